@@ -1,0 +1,17 @@
+// Numbers as text for people: the same everywhere, whatever the locale.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+namespace downfit {
+
+/// The shortest sensible text of a number: a whole number in full, any other with at most six significant digits and without
+/// trailing zeros ("-12.5", "0.333333", "20000"). Minus zero is "0"; also "inf", "-inf", "nan".
+[[nodiscard]] std::string number_text(double number);
+
+/// The same, added to a text.
+void append_number(std::string& text, double number);
+void append_number(std::string& text, std::int64_t number);
+
+}  // namespace downfit
