@@ -1,0 +1,121 @@
+// Layouts: how dumps are framed, packed and checked (docs/formats.md, "Layouts").
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "base/bytes.h"
+#include "midi/checks.h"
+#include "midi/packing.h"
+
+namespace downfit::schema {
+
+/// A stamp as stored: a number or a text.
+using Stamp = std::variant<std::int64_t, std::string>;
+
+/// One element of a message pattern, in order of appearance; the whole message, F0 and F7 included.
+struct PatternPart {
+    enum class Kind : std::uint8_t {
+        literal,  ///< the byte `byte`
+        any,      ///< `{}`: one byte that is not looked at (carried along)
+        capture,  ///< `{name:length}`
+        rest,     ///< `{name...}`: all bytes up to what follows; at most one a pattern
+    };
+    Kind kind = Kind::literal;
+    std::uint8_t byte = 0;
+    std::string name;
+    std::size_t length = 1;  ///< of a capture: bytes, 1 to 9; numbers are made of 7 bits a byte
+    bool low_first = false;  ///< of a capture: the first byte is the least significant
+
+    bool operator==(const PatternPart&) const = default;
+};
+
+/// A check over bytes. In a message: over captures, stored in a capture. On the joined data: over a region, stored in
+/// place.
+struct CheckStep {
+    midi::Check check{};
+    std::vector<std::string> over;  ///< message: captures in order
+    std::string in;                 ///< message: the capture that holds it
+    std::int64_t from = 0, to = 0;  ///< joined data: region [from, to), negative (and 0 as `to`) from the end
+    std::int64_t at = 0;            ///< joined data: place of the stored check, negative from the end
+    bool little_endian = false;
+
+    bool operator==(const CheckStep&) const = default;
+};
+
+/// A reversible packing.
+struct UnpackStep {
+    enum class Packing : std::uint8_t { seven_in_eight, nibbles, split, xor_key, xor_rolling, run_length, deflate };
+    Packing packing = Packing::seven_in_eight;
+    std::uint8_t order = 0;  ///< the enum value in midi/packing.h of the packing's order or wrapper
+    unsigned low_bits = 0;   ///< of split
+    Bytes key;               ///< of xor_key (1 or more bytes), xor_rolling and run_length (one byte: seed, escape)
+
+    bool operator==(const UnpackStep&) const = default;
+};
+
+/// Steps in reading order: from the outside in.
+using Step = std::variant<CheckStep, UnpackStep>;
+
+struct MessagePattern {
+    std::string name;
+    std::vector<PatternPart> parts;
+    std::vector<Step> steps;
+
+    bool operator==(const MessagePattern&) const = default;
+};
+
+/// One item of a layout's `preset` list.
+struct AssemblyPart {
+    std::size_t message = 0;  ///< index into Layout::messages
+    bool repeated = false;    ///< "part...": one or more
+
+    bool operator==(const AssemblyPart&) const = default;
+};
+
+/// Where a number stands in the body, for stamps that no message captures.
+struct BodyNumber {
+    std::size_t at = 0;
+    std::size_t length = 1;  ///< bytes, 1 to 4
+    bool little_endian = false;
+
+    bool operator==(const BodyNumber&) const = default;
+};
+
+/// Bytes at a place of the body.
+struct BodyBytes {
+    std::size_t at = 0;
+    Bytes bytes;
+
+    bool operator==(const BodyBytes&) const = default;
+};
+
+enum class Holds : std::uint8_t { presets, unit_settings, asset };
+
+/// What is the same for all releases that frame their dumps alike. Two releases understand each other's dumps when
+/// their framings are equal.
+struct Framing {
+    Holds holds = Holds::presets;
+    std::string asset;  ///< the kind, with Holds::asset
+    std::vector<MessagePattern> messages;
+    std::vector<AssemblyPart> preset;
+    std::vector<Step> steps;
+    std::optional<BodyNumber> stamp;
+    std::optional<BodyBytes> empty;
+
+    bool operator==(const Framing&) const = default;
+};
+
+/// A named layout as one release has it.
+struct Layout {
+    std::string name;
+    std::size_t framing = 0;               ///< index into Device::framings
+    std::size_t body_size = 0;             ///< bytes that the release expects
+    std::vector<ByteSpan> volatile_bytes;  ///< in the body; never compared
+};
+
+}  // namespace downfit::schema

@@ -1,0 +1,143 @@
+// Parameters and groups of one release, resolved (inheritance and choice edits done), not yet repeated by their groups'
+// counts.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/problem.h"
+#include "schema/choices.h"
+#include "schema/condition.h"
+#include "schema/rules.h"
+#include "schema/scale.h"
+
+namespace downfit::schema {
+
+enum class Kind : std::uint8_t { whole, real, on_off, choice, text, reference, opaque };
+enum class Role : std::uint8_t {
+    none,
+    level,
+    model,
+    pitch,
+    frequency,
+    q,
+    time,
+    decay,
+    rate,
+    tempo,
+    feedback,
+    mix,
+    pan,
+    tone,
+    name,
+    cosmetic,
+};
+enum class Unit : std::uint8_t { none, db, hz, khz, ms, s, cents, semitones, bpm, percent, ratio, degrees };
+enum class Scope : std::uint8_t { preset, scene, bank, unit };
+
+/// How bits become a number or a text.
+enum class Coding : std::uint8_t {
+    unsigned_number,
+    twos_complement,
+    offset_binary,
+    sign_magnitude,
+    float32,
+    float64,
+    text
+};
+enum class Encoding : std::uint8_t { ascii, latin1, utf8 };
+
+/// A run of bits in one byte: `width` bits (1 to 8) of byte `byte`, the lowest of them bit `bit` (0 = least
+/// significant).
+struct BitPiece {
+    std::int64_t byte = 0;
+    std::uint8_t bit = 0;
+    std::uint8_t width = 8;
+
+    bool operator==(const BitPiece&) const = default;
+};
+
+/// Where a parameter stands and how it is coded. Numbers: `pieces`, most significant first, 64 bits at most. Texts:
+/// `text_at` and `text_length`.
+struct Storage {
+    Coding coding = Coding::unsigned_number;
+    std::vector<BitPiece> pieces;
+    std::int64_t text_at = 0;
+    std::size_t text_length = 0;
+    Encoding encoding = Encoding::ascii;
+    std::uint8_t padding = ' ';
+
+    [[nodiscard]] unsigned width() const;  ///< bits of all pieces
+    bool operator==(const Storage&) const = default;
+};
+
+struct Range {
+    double least = 0;
+    double most = 0;
+
+    bool operator==(const Range&) const = default;
+};
+
+/// The attributes that `varies` may replace.
+struct Meaning {
+    Scale scale;
+    Unit unit = Unit::none;
+    std::optional<Range> range;
+    std::optional<Range> plays;
+    std::optional<double> step;
+    std::optional<Setting> preset_default;  ///< `default`
+    std::optional<Setting> neutral;
+    std::shared_ptr<const ChoiceList> choices;  ///< null without choices; shared between parameters, never changed
+    Role role = Role::none;
+};
+
+struct VariedMeaning {
+    Condition when;
+    Meaning meaning;
+};
+
+/// One parameter of a release.
+struct Parameter {
+    std::string id;       ///< "amp.alternate.drive"
+    std::string meaning;  ///< equal for what is the same thing in another release (renames keep it)
+    int group = -1;       ///< index into Release::groups, -1 for none
+    Kind kind = Kind::whole;
+    Storage storage;  ///< places relative to the group
+    Meaning plain;
+    std::vector<VariedMeaning> varies;  ///< the first that holds replaces `plain`
+    std::optional<Condition> when;
+    std::int64_t on = 1;                  ///< of a switch
+    std::string refers_to;                ///< of a reference: "parameter", "scene", "block", "preset" or an asset kind
+    std::optional<std::int64_t> nothing;  ///< of a reference: the stored number that points at nothing
+    std::string overrides;                ///< id of the parameter that this one overrides in its scene; empty for none
+    std::optional<std::int64_t> as_base;
+    Scope scope = Scope::preset;
+    Rules rules;  ///< this parameter's own only
+    bool observed = false;
+    std::string title, source, note;
+    TextPlace place;  ///< of its key in the release file that last changed it
+};
+
+enum class GroupKind : std::uint8_t { plain, block, alternate, scene, controller, control_switch };
+
+/// One group of a release. The parameter ids in it are full ids; empty where not given.
+struct Group {
+    std::string path;     ///< "amp.alternate"
+    std::string meaning;  ///< like Parameter::meaning
+    int parent = -1;      ///< index into Release::groups; always lower than the own index
+    GroupKind kind = GroupKind::plain;
+    std::int64_t at = 0;
+    int count = 1;
+    std::int64_t stride = 0;
+    std::string on_by, selected_by, start_by, controls, heel, toe;
+    std::optional<Condition> when;
+    std::string title;
+    std::string role;  ///< "cabinet", "limiter" or empty
+    TextPlace place;
+};
+
+}  // namespace downfit::schema

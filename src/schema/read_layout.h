@@ -1,0 +1,44 @@
+// Layouts and message patterns from JSON. For the sources of schema/ only.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/problem.h"
+#include "schema/layout.h"
+#include "schema/node.h"
+#include "schema/reader.h"
+
+namespace downfit::schema {
+
+/// One layout; its framing is not yet among the device's.
+struct ReadLayout {
+    std::string name;
+    Framing framing;
+    std::size_t body_size = 0;  ///< 0 where it is not given
+    std::vector<ByteSpan> volatile_bytes;
+    TextPlace place;
+};
+
+/// The parts of a message pattern: "F0 7D 09 {slot} {data...} F7". Nothing if it is no pattern (reported).
+[[nodiscard]] std::optional<std::vector<PatternPart>> read_pattern(const Node& node, Problems& problems);
+
+/// The steps of a message (`message` true) or of a layout. `parts` is the message's pattern.
+[[nodiscard]] std::vector<Step> read_steps(const Node& node, bool message, const std::vector<PatternPart>& parts,
+                                           Problems& problems);
+
+/// All layouts in an object, in order. `assets` are the names of asset kinds; with `body_needed`, each must say its
+/// body's size.
+[[nodiscard]] std::vector<ReadLayout> read_layouts(const Node& node, Names assets, bool body_needed,
+                                                   Problems& problems);
+
+/// `{"at": 0, KEY: "44 36"}`.
+[[nodiscard]] std::optional<BodyBytes> read_body_bytes(const Node& node, std::string_view key, std::string_view thing,
+                                                       Problems& problems);
+
+/// The largest body that a layout may name.
+inline constexpr std::int64_t largest_body = 1 << 24;
+
+}  // namespace downfit::schema

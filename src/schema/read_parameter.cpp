@@ -1,0 +1,257 @@
+#include "schema/read_parameter.h"
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "base/near_miss.h"
+#include "schema/ids.h"
+
+namespace downfit::schema {
+
+namespace {
+
+constexpr std::array<std::string_view, 33> parameter_keys{
+    "at",    "as",           "order",      "bit",   "width",  "signed", "length",    "encoding", "padding",
+    "kind",  "scale",        "unit",       "range", "plays",  "step",   "default",   "neutral",  "choices",
+    "on",    "refers-to",    "nothing",    "role",  "when",   "varies", "overrides", "as-base",  "scope",
+    "rules", "renamed-from", "documented", "title", "source", "note"};
+constexpr std::array<std::string_view, 10> varied_keys{"when", "scale",   "unit",    "range",   "plays",
+                                                       "step", "default", "neutral", "choices", "role"};
+constexpr std::array<std::string_view, 7> kinds{"whole", "real", "switch", "choice", "text", "reference", "opaque"};
+constexpr std::array<std::string_view, 4> scopes{"preset", "scene", "bank", "unit"};
+constexpr std::array<std::string_view, 2> knowledge{"documented", "observed"};
+
+static_assert(static_cast<std::size_t>(Kind::opaque) + 1 == kinds.size());
+static_assert(static_cast<std::size_t>(Scope::unit) + 1 == scopes.size());
+
+/// Whether scales and ranges make sense of it.
+bool is_number(const Parameter& parameter) {
+    if (parameter.kind == Kind::reference) return !parameter.plain.choices;
+    return parameter.kind == Kind::whole || parameter.kind == Kind::real || parameter.kind == Kind::opaque;
+}
+
+class ParameterReader {
+public:
+    ParameterReader(const Context& context, const std::vector<Group>& groups, const std::vector<std::string>& assets)
+        : context_(context), problems_(context.problems), groups_(groups), shared_(context.release) {
+        targets_ = {"parameter", "scene", "block", "preset"};
+        targets_.insert(targets_.end(), assets.begin(), assets.end());
+        for (std::size_t g = 0; g < groups.size(); ++g) group_index_.emplace(groups[g].path, static_cast<int>(g));
+    }
+
+    Parameter read(const RawEntry& entry) {
+        Parameter parameter;
+        parameter.id = entry.id;
+        parameter.meaning = entry.meaning;
+        parameter.place = entry.node->key_place();
+        const ObjectReader reader(*entry.node, "a parameter", parameter_keys, problems_);
+        if (!reader.ok()) return parameter;
+        find_group(entry, parameter);
+        (void)reader.word("kind", kinds);
+        parameter.kind = kind_of(context_.release, entry);
+        parameter.storage = read_storage(reader, parameter.kind);
+        read_meanings(reader, entry, parameter);
+        read_reference_keys(reader, entry, parameter);
+        read_scene_keys(reader, parameter);
+        if (const Node* when = reader.find("when")) parameter.when = read_condition(*when, context_);
+        parameter.on = whole_of(reader, "on", parameter.kind == Kind::on_off, "a switch").value_or(1);
+        parameter.scope = static_cast<Scope>(reader.word("scope", scopes).value_or(0));
+        if (const Node* rules = reader.find("rules")) parameter.rules = read_rules(*rules, true, problems_);
+        parameter.observed = reader.word("documented", knowledge) == std::size_t{1};
+        parameter.title = reader.text("title");
+        parameter.source = reader.text("source");
+        parameter.note = reader.text("note");
+        return parameter;
+    }
+
+private:
+    void find_group(const RawEntry& entry, Parameter& parameter) {
+        const auto steps = parse_id(entry.id);
+        if (!steps || plain_id(*steps) != entry.id) {
+            report(problems_, parameter.place, quoted(entry.id) + " is not a parameter id",
+                   "names of lower-case letters, digits and \"-\", joined by points");
+            return;
+        }
+        const std::string_view path = group_part(entry.id);
+        if (path.empty()) return;
+        const auto at = group_index_.find(std::string(path));
+        if (at != group_index_.end()) {
+            parameter.group = at->second;
+            return;
+        }
+        report(problems_, parameter.place, "there is no group " + quoted(path) + " for " + quoted(entry.id),
+               "a group described in \"groups\"", did_you_mean(path, context_.release.groups.ids()));
+    }
+
+    /// A whole number that only some parameters have.
+    std::optional<std::int64_t> whole_of(const ObjectReader& reader, std::string_view key, bool fits,
+                                         std::string_view owner) {
+        const Node* node = reader.find(key);
+        if (!node) return std::nullopt;
+        if (!fits)
+            report(problems_, node->key_place(), quoted(key) + " means nothing here",
+                   quoted(key) + " only of " + std::string(owner));
+        return read_whole(*node, any_whole, problems_);
+    }
+
+    void read_meanings(const ObjectReader& reader, const RawEntry& entry, Parameter& parameter) {
+        const auto own = context_.release.choices.find(entry.id);
+        const bool has_choices = own != context_.release.choices.end();
+        const bool may_have = parameter.kind == Kind::choice || parameter.kind == Kind::reference;
+        if (has_choices && !may_have) {
+            report(problems_, own->second.place, "choices of a parameter of kind " + quoted(kind_name(parameter.kind)),
+                   "kind \"choice\" or \"reference\"");
+        } else if (!has_choices && parameter.kind == Kind::choice) {
+            report(problems_, parameter.place, "\"choices\" is missing", "a choice with \"choices\"");
+        }
+        if (has_choices) parameter.plain.choices = shared_.get(own->second, problems_);
+        for (const std::string_view key : {"scale", "step", "range", "plays"}) {
+            const Node* node = reader.find(key);
+            if (!node || is_number(parameter)) continue;
+            report(problems_, node->key_place(),
+                   quoted(key) + " of a parameter of kind " + quoted(kind_name(parameter.kind)),
+                   "kind \"whole\" or \"real\"");
+        }
+        const SettingTarget target = plain_target(entry, parameter);
+        parameter.plain = read_meaning(reader, std::move(parameter.plain), target, problems_);
+        if (const Node* varies = reader.find("varies")) read_varies(*varies, entry, parameter);
+    }
+
+    SettingTarget plain_target(const RawEntry& entry, const Parameter& parameter) const {
+        return {parameter.kind, context_.release.choices_of(entry.id), nothing_of(entry)};
+    }
+
+    void read_varies(const Node& node, const RawEntry& entry, Parameter& parameter) {
+        const auto* items = read_list(node, "attributes with \"when\"", problems_);
+        for (std::size_t i = 0; items && i < items->size(); ++i) {
+            const ObjectReader reader(*(*items)[i], "attributes that vary", varied_keys, problems_);
+            const Node* when = reader.need("when");
+            const auto condition = when ? read_condition(*when, context_) : std::nullopt;
+            VariedMeaning varied{condition.value_or(Condition{}), parameter.plain};
+            SettingTarget target = plain_target(entry, parameter);
+            WrittenChoices written;
+            if (const Node* choices = reader.find("choices")) {
+                const WrittenChoices named = named_in(*choices, target.choices);
+                written = apply_choices(&named, *choices, false, context_.release.name, problems_);
+                varied.meaning.choices = shared_.get(written, problems_);
+                const auto list = context_.release.lists.find(written.list);
+                const bool known = written.shared() && list != context_.release.lists.end();
+                target.choices = known ? &list->second : &written;
+                check_settings_left(reader, target, varied.meaning);
+            }
+            varied.meaning = read_meaning(reader, std::move(varied.meaning), target, problems_);
+            parameter.varies.push_back(std::move(varied));
+        }
+    }
+
+    /// The plain choices whose labels `written` has too. Choices that vary replace the plain ones, but mean the same.
+    static WrittenChoices named_in(const Node& written, const WrittenChoices* plain) {
+        WrittenChoices named;
+        const auto is_named = [&](const WrittenChoice& entry) {
+            const auto same = [&](const NodePtr& item) { return item->text == entry.choice.label; };
+            return written.find(entry.choice.label) || std::ranges::any_of(written.items, same);
+        };
+        if (plain) std::ranges::copy_if(plain->entries, std::back_inserter(named.entries), is_named);
+        return named;
+    }
+
+    /// A default or neutral that the plain choices know must be known to the varied ones too, or be stated anew.
+    void check_settings_left(const ObjectReader& reader, const SettingTarget& target, const Meaning& meaning) {
+        const auto check = [&](std::string_view key, const std::optional<Setting>& setting) {
+            const auto* label = setting ? std::get_if<std::string>(&*setting) : nullptr;
+            if (!label || reader.has(key) || target.choices->doubtful) return;
+            const auto same = [&](const WrittenChoice& entry) { return entry.choice.label == *label; };
+            if (std::ranges::any_of(target.choices->entries, same)) return;
+            report(problems_, reader.node().value_place(),
+                   "these choices have no " + quoted(*label) + ", the " + quoted(key),
+                   quoted(key) + " beside these choices");
+        };
+        check("default", meaning.preset_default);
+        check("neutral", meaning.neutral);
+    }
+
+    void read_reference_keys(const ObjectReader& reader, const RawEntry& entry, Parameter& parameter) {
+        const bool is_reference = parameter.kind == Kind::reference;
+        parameter.nothing = whole_of(reader, "nothing", is_reference, "a reference");
+        const Node* refers = is_reference ? reader.need("refers-to") : reader.find("refers-to");
+        if (!refers) return;
+        if (!is_reference) {
+            report(problems_, refers->key_place(),
+                   "\"refers-to\" of a parameter of kind " + quoted(kind_name(parameter.kind)), "kind \"reference\"");
+            return;
+        }
+        const auto target = read_word(*refers, targets_, problems_);
+        if (!target) return;
+        parameter.refers_to = targets_[*target];
+        if (parameter.refers_to == "parameter") check_labels(entry, parameter);
+    }
+
+    void check_labels(const RawEntry& entry, const Parameter& parameter) {
+        const WrittenChoices* choices = context_.release.choices_of(entry.id);
+        if (!choices || choices->doubtful) return;
+        for (const WrittenChoice& written : choices->entries) {
+            if (written.choice.number == parameter.nothing) continue;
+            const auto fault = fault_of_reference(written.choice.label, context_.release);
+            if (fault) report(problems_, written.place, fault->what, fault->expected, fault->remedy);
+        }
+    }
+
+    bool in_scene(int group) const {
+        for (; group >= 0; group = groups_[static_cast<std::size_t>(group)].parent) {
+            if (groups_[static_cast<std::size_t>(group)].kind == GroupKind::scene) return true;
+        }
+        return false;
+    }
+
+    void read_scene_keys(const ObjectReader& reader, Parameter& parameter) {
+        const Node* overrides = reader.find("overrides");
+        parameter.as_base = whole_of(reader, "as-base", overrides != nullptr, "a parameter with \"overrides\"");
+        if (!overrides) return;
+        if (!in_scene(parameter.group)) {
+            report(problems_, overrides->key_place(), "\"overrides\" outside of scenes",
+                   "a parameter in a group of kind \"scene\"");
+        }
+        const RawEntry* target = read_reference(*overrides, context_);
+        if (!target) return;
+        parameter.overrides = overrides->text;
+        if (target->id == parameter.id) report_found(problems_, *overrides, "another parameter");
+    }
+
+    static std::string_view kind_name(Kind kind) { return kinds[static_cast<std::size_t>(kind)]; }
+
+    const Context& context_;
+    Problems& problems_;
+    const std::vector<Group>& groups_;
+    SharedChoices shared_;
+    std::vector<std::string_view> targets_;
+    std::unordered_map<std::string, int> group_index_;
+};
+
+}  // namespace
+
+std::shared_ptr<const ChoiceList> SharedChoices::get(const WrittenChoices& choices, Problems& problems) {
+    if (!choices.shared()) return std::make_shared<const ChoiceList>(choices.sorted());
+    auto& known = lists_[choices.list];
+    if (known) return known;
+    const auto list = release_.lists.find(choices.list);
+    if (list == release_.lists.end()) {
+        std::vector<std::string_view> names;
+        for (const auto& [name, entries] : release_.lists) names.push_back(name);
+        report(problems, choices.place, "there is no choice list " + quoted(choices.list),
+               "a list described in \"choice-lists\"", did_you_mean(choices.list, names));
+        return nullptr;
+    }
+    known = std::make_shared<const ChoiceList>(list->second.sorted());
+    return known;
+}
+
+std::vector<Parameter> read_parameters(const Context& context, const std::vector<Group>& groups,
+                                       const std::vector<std::string>& assets) {
+    std::vector<Parameter> parameters;
+    ParameterReader reader(context, groups, assets);
+    for (const RawEntry& entry : context.release.parameters.all()) parameters.push_back(reader.read(entry));
+    return parameters;
+}
+
+}  // namespace downfit::schema

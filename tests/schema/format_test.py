@@ -1,0 +1,149 @@
+"""schemas/format/ against every device in schemas/, and against good and bad examples, by an independent validator.
+
+format_test.py [PROJECT] prints what is wrong and exits with 1 if anything is.
+"""
+import copy
+import json
+import pathlib
+import re
+import sys
+
+import jsonschema
+
+SHARED = "device.schema.json"
+
+
+def without_comments(text):
+    """JSON without // and /* */ comments; texts in quotes stay as they are."""
+    token = re.compile(r'"(?:\\.|[^"\\])*"|//[^\n]*|/\*.*?\*/', re.DOTALL)
+    return token.sub(lambda found: found[0] if found[0].startswith('"') else " ", text)
+
+
+def read(path):
+    return json.loads(without_comments(path.read_text(encoding="utf-8-sig")))
+
+
+def joined(schema, shared):
+    """`schema` with the definitions it takes from the other file as its own."""
+    text = json.dumps(schema).replace(SHARED + "#", "#")
+    whole = json.loads(text)
+    whole["$defs"] = {**shared["$defs"], **whole.get("$defs", {})}
+    return whole
+
+
+def keywords(node, inside_names=False):
+    """Every keyword of a schema; names of properties and definitions are none."""
+    if isinstance(node, list):
+        for item in node:
+            yield from keywords(item)
+    elif isinstance(node, dict):
+        for key, value in node.items():
+            if not inside_names:
+                yield key, node
+            yield from keywords(value, not inside_names and key in ("properties", "$defs"))
+
+
+def style_problems(name, schema):
+    for key, node in keywords(schema):
+        if key == "multipleOf":
+            yield f"{name}: multipleOf does not work with fractions"
+        if key == "properties" and "additionalProperties" not in node and any(node["properties"].values()):
+            yield f"{name}: an object without additionalProperties: {sorted(node['properties'])}"
+        if key == "properties":
+            for member, value in node["properties"].items():
+                described = value is False or any(word in value for word in ("description", "$ref", "anyOf", "allOf"))
+                if not described:
+                    yield f"{name}: {member} has no description"
+
+
+DEVICE = {
+    "format": "downfit device 1", "device": "wren", "releases": ["1.0", {"release": "1.1", "stamp": [2, "b"]}],
+    "layouts": {"preset": {"messages": {"preset": {"bytes": "F0 7D 09 {slot:2 low-first} {} {data...} {check} F7",
+                                                   "steps": [{"check": "sum-7", "over": ["data"], "in": "check"},
+                                                             {"unpack": "split", "low-bits": 4}]}},
+                           "preset": ["preset"], "body": {"size": 2}}},
+    "rules": {"out-of-range": "clamp", "tolerance": 0.5},
+}
+RELEASE = {
+    "format": "downfit release 1", "device": "wren", "release": "1.0", "stamp": 1,
+    "parameters": {
+        "volume": {"at": 0, "unit": "dB", "scale": {"stored": [0, 100], "value": [-80, 20]}, "range": [-80, 20]},
+        "amp.mode": {"at": [{"byte": 1, "bit": 0, "width": 4}], "choices": {"Room": 0, "Hall": {"number": 4, "was": "Big"}}},
+        "gone": None,
+        "knob": {"range": None, "choices": {"rename": {"A": "B"}, "insert": {"C": 1}, "D": None},
+                 "when": {"any": [{"parameter": "amp[2].mode", "is": ["Room", 4]}, {"stamp": {"at-least": "1.1"}}]}},
+    },
+    "groups": {"amp": {"kind": "block", "at": 1, "count": 2, "stride": -4}},
+    "accepts": [{"slot": {"at-most": 99}}],
+}
+
+
+def changed(example, path, value):
+    """A copy of an example with one value put in; the path's last key may be new."""
+    copy_of = copy.deepcopy(example)
+    at = copy_of
+    for key in path[:-1]:
+        at = at[key]
+    at[path[-1]] = value
+    return copy_of
+
+
+PRESET = ["layouts", "preset"]
+MESSAGE = PRESET + ["messages", "preset"]
+BAD_DEVICES = [
+    (["format"], "downfit device 2"), (["device"], "Wren"), (["colour"], "red"), (["releases"], []), (["releases", 0], 1.0),
+    (["title"], None), (["words"], {"knob": "dial"}), (MESSAGE + ["bytes"], "F0 {data...}"), (MESSAGE + ["bytes"], "F0 FF F7"),
+    (MESSAGE + ["bytes"], "F0 {Data...} F7"), (MESSAGE + ["steps", 0, "check"], "sum-9"),
+    (MESSAGE + ["steps", 1, "low-bits"], 8), (MESSAGE + ["steps", 1, "order"], "high-first"),
+    (PRESET + ["preset"], ["preset.."]), (PRESET + ["body"], {"size": -1}), (PRESET + ["bodies"], {}),
+    (["rules", "out-of-range"], "round"), (["rules", "tolerance"], -1), (["slots"], {"first": "1"}),
+    (["assets"], {"preset": {"count": 3}}), (["layouts"], {"preset": {"preset": ["preset"]}}),
+]
+VOLUME = ["parameters", "volume"]
+BAD_RELEASES = [
+    (["release"], ""), (["stamp"], 1.5), (["stamp"], []), (["parameters", "Volume"], {}), (VOLUME + ["rnage"], [0, 1]),
+    (VOLUME + ["range"], [0]), (VOLUME + ["unit"], "db"), (VOLUME + ["step"], 0), (VOLUME + ["at"], "0"),
+    (VOLUME + ["scale", "taper"], "log"), (VOLUME + ["bit"], 8), (VOLUME + ["rules"], {"newer-stamp": "load"}),
+    (VOLUME + ["when"], {"parameter": "amp[0].mode"}), (VOLUME + ["varies"], [{"range": [0, 1]}]),
+    (["parameters", "amp.mode", "choices"], ["A", "A"]), (["parameters", "amp.mode", "at", 0, "width"], 9),
+    (["groups", "amp", "count"], 0), (["groups", "amp", "kind"], "effect"), (["accepts", 0, "stamp"], {"is": "1.0"}),
+    (["repairs"], [{"if": {"at": 0, "bytes": "7"}, "read-as": "00"}]), (["revoiced"], {"amp.mode": {"Room": {"weight": "big"}}}),
+]
+
+
+def example_problems(name, validator, good, bad):
+    for error in validator.iter_errors(good):
+        yield f"{name}: the good example fails at {error.json_path}: {error.message}"
+    for path, value in bad:
+        if validator.is_valid(changed(good, path, value)):
+            yield f"{name}: {value!r} at {path} is let through"
+
+
+def problems(project):
+    folder = pathlib.Path(project) / "schemas"
+    device = read(folder / "format" / SHARED)
+    release = joined(read(folder / "format" / "release.schema.json"), device)
+    validators = {}
+    for name, schema, form in (("device", device, "downfit device 1"), ("release", release, "downfit release 1")):
+        jsonschema.Draft202012Validator.check_schema(schema)
+        validators[form] = jsonschema.Draft202012Validator(schema)
+        yield from style_problems(name, schema)
+    yield from example_problems("device", validators["downfit device 1"], DEVICE, BAD_DEVICES)
+    yield from example_problems("release", validators["downfit release 1"], RELEASE, BAD_RELEASES)
+    files = sorted(path for path in folder.glob("*/*.json") if path.parent.name != "format")
+    if not files:
+        yield "no device to validate"
+    for path in files:
+        document = read(path)
+        validator = validators.get(document.get("format"))
+        if validator is None:
+            yield f"{path.relative_to(project)}: unknown format {document.get('format')!r}"
+            continue
+        for error in validator.iter_errors(document):
+            yield f"{path.relative_to(project)}: {error.json_path}: {error.message}"
+
+
+if __name__ == "__main__":
+    found = list(problems(sys.argv[1] if len(sys.argv) > 1 else pathlib.Path(__file__).resolve().parents[2]))
+    print("\n".join(found))
+    sys.exit(1 if found else 0)

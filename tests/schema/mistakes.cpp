@@ -1,0 +1,17 @@
+#include "schema/mistakes.h"
+
+#include "schema/siskin.h"
+#include "support/catch.h"
+
+namespace downfit::testing {
+
+void check_mistake(const Mistake& mistake) {
+    CAPTURE(mistake.name);
+    std::string expected;
+    for (const Expected& problem : mistake.problems) {
+        expected += problem.place + " | " + problem.what + " | " + problem.expected + " | " + problem.remedy + "\n";
+    }
+    CHECK(problem_lines(schema::load_device(siskin_with(mistake.file, mistake.find, mistake.put))) == expected);
+}
+
+}  // namespace downfit::testing
