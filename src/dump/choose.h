@@ -1,0 +1,23 @@
+// Choosing: which framing each series of a file belongs to, where several framings know the same messages.
+//
+// Internal to dump/. What the stamp says counts first, then what the rest of the file is, then what fits best.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "dump/assemble.h"
+
+namespace downfit::dump {
+
+/// An entry with the series it came from.
+struct Assembled {
+    Entry entry;
+    Series series;
+};
+
+/// All entries of the file, in file order, no item in two of them.
+[[nodiscard]] std::vector<Assembled> choose_entries(const std::string& file, const schema::Device& device,
+                                                    const Findings& findings);
+
+}  // namespace downfit::dump

@@ -1,0 +1,233 @@
+#include "dump/series.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "base/text.h"
+
+namespace downfit::dump {
+
+namespace {
+
+using schema::AssemblyPart;
+using schema::Framing;
+
+constexpr std::size_t nowhere = static_cast<std::size_t>(-1);
+constexpr std::int64_t largest_part_number = std::int64_t{1} << 40;
+
+std::string quoted(const Framing& framing, std::size_t pattern) {
+    return "message \"" + framing.messages[pattern].name + "\"";
+}
+
+std::string count_text(std::int64_t number) {
+    std::string text;
+    append_number(text, number);
+    return text;
+}
+
+/// Gathers one series.
+class Gatherer {
+public:
+    Gatherer(const Framing& framing, const std::vector<Reading>& readings, const std::vector<bool>& taken)
+        : framing_(framing), readings_(readings), taken_(taken) {}
+
+    Series gather(std::size_t first) {
+        start(first);
+        for (std::size_t i = first + 1; i < readings_.size() && !finished(); ++i) {
+            if (passed_over(i)) continue;
+            if (begins_another(i) || !fits_slot(i)) break;
+            const std::size_t next = next_position(readings_[i].pattern);
+            if (next == nowhere) {
+                note(series_.members.size() - 1, true, quoted(framing_, readings_[i].pattern) + " stands twice or too late");
+                series_.members.push_back(i);
+                continue;
+            }
+            add(i, next);
+        }
+        note_missing(position_ + 1, framing_.preset.size());
+        series_.lacks_tail = position_ + 1 < framing_.preset.size();
+        compare_slots();
+        compare_part_count();
+        return std::move(series_);
+    }
+
+private:
+    void start(std::size_t first) {
+        const Reading& reading = readings_[first];
+        std::size_t begin = 0;
+        while (framing_.preset[begin].message != reading.pattern) ++begin;
+        series_.slot = reading.slot;
+        series_.trust = reading.trust;
+        series_.members.push_back(first);
+        position_ = begin;
+        for (std::size_t p = 0; p < begin; ++p) {
+            note(0, false, quoted(framing_, framing_.preset[p].message) + " is missing");
+            series_.lacks_head = true;
+        }
+        count_part(first);
+    }
+
+    bool finished() const {
+        return position_ + 1 == framing_.preset.size() && !framing_.preset[position_].repeated;
+    }
+
+    bool passed_over(std::size_t i) const {
+        return taken_[readings_[i].item] || !in_preset(framing_, readings_[i].pattern);
+    }
+
+    /// Whether the reading is the first message of a preset and cannot go on with this one.
+    bool begins_another(std::size_t i) const {
+        const Reading& reading = readings_[i];
+        const AssemblyPart& head = framing_.preset.front();
+        if (reading.pattern != head.message) return false;
+        if (!head.repeated) return next_position(reading.pattern) == nowhere;
+        if (position_ > 0) return true;
+        if (!reading.sound()) return belongs_to_next(i);
+        if (reading.part) return *reading.part == 0;
+        return reading.slot != series_.slot;
+    }
+
+    /// Of a damaged message in a layout where all messages are alike: whether it is the first of the preset after this one.
+    bool belongs_to_next(std::size_t i) const {
+        const Reading* next = next_reading(i);
+        if (!next || !next->sound() || next->slot == series_.slot) return false;
+        if (next->part) return *next->part > 0;
+        return readings_[i].slot == next->slot;
+    }
+
+    const Reading* next_reading(std::size_t i) const {
+        for (std::size_t next = i + 1; next < readings_.size(); ++next) {
+            if (!passed_over(next)) return &readings_[next];
+        }
+        return nullptr;
+    }
+
+    std::size_t next_position(std::size_t pattern) const {
+        const auto& preset = framing_.preset;
+        if (preset[position_].message == pattern && preset[position_].repeated) return position_;
+        for (std::size_t p = position_ + 1; p < preset.size(); ++p) {
+            if (preset[p].message == pattern) return p;
+        }
+        return nowhere;
+    }
+
+    void add(std::size_t i, std::size_t next) {
+        if (next > position_) note_missing(position_ + 1, next);
+        position_ = next;
+        series_.members.push_back(i);
+        count_part(i);
+    }
+
+    void note_missing(std::size_t from, std::size_t to) {
+        for (std::size_t p = from; p < to; ++p) {
+            note(series_.members.size() - 1, true, quoted(framing_, framing_.preset[p].message) + " is missing");
+        }
+    }
+
+    void note(std::size_t member, bool after, std::string what, std::string expected = {}) {
+        series_.notes.push_back({member, after, std::move(what), std::move(expected), false});
+    }
+
+    /// Decides between a changed slot number in this preset and a message of another one.
+    bool fits_slot(std::size_t i) {
+        const Reading& reading = readings_[i];
+        if (!reading.slot || !series_.slot || reading.slot == series_.slot) {
+            if (reading.slot && !series_.slot) series_.slot = reading.slot;
+            if (reading.slot && reading.trust > series_.trust) series_.trust = reading.trust;
+            return true;
+        }
+        if (reading.trust == Trust::none) return true;
+        const bool adopts = series_.trust == Trust::none ||
+                            (reading.trust > series_.trust && series_.members.size() == 1);
+        if (adopts) {
+            series_.slot = reading.slot;
+            series_.trust = reading.trust;
+            return true;
+        }
+        return reading.trust == Trust::unchecked && !goes_elsewhere(i);
+    }
+
+    /// Whether reading `i`, or the message after it, shows that both belong to another preset.
+    bool goes_elsewhere(std::size_t i) const {
+        const Reading& reading = readings_[i];
+        if (reading.part && *reading.part != due_part_) return true;
+        if (announced_ && due_part_ >= *announced_ && repeats(reading.pattern)) return true;
+        const Reading* next = next_reading(i);
+        return next && next->pattern != framing_.preset.front().message && next->slot == reading.slot;
+    }
+
+    void compare_slots() {
+        for (std::size_t m = 0; m < series_.members.size(); ++m) {
+            const Reading& reading = readings_[series_.members[m]];
+            if (!reading.slot || !series_.slot || reading.slot == series_.slot || !reading.sound()) continue;
+            note(m, false, quoted(framing_, reading.pattern) + " names slot " + count_text(*reading.slot),
+                 "slot " + count_text(*series_.slot));
+            series_.notes.back().about_slot = true;
+        }
+    }
+
+    /// Keeps count of the parts: of a damaged message it is taken that its number is the one that was due.
+    void count_part(std::size_t i) {
+        const Reading& reading = readings_[i];
+        if (reading.parts && reading.sound()) announced_ = reading.parts;
+        if (!find_capture(framing_.messages[reading.pattern], "part")) {
+            if (!numbers_parts() && repeats(reading.pattern)) ++due_part_;
+            return;
+        }
+        const bool told = reading.part && reading.sound();
+        const std::int64_t number = told ? std::min(*reading.part, largest_part_number) : due_part_;
+        if (number != due_part_) note_part(series_.members.size() - 1, number, due_part_);
+        due_part_ = std::max(due_part_, number + 1);
+    }
+
+    void compare_part_count() {
+        if (!announced_ || *announced_ == due_part_) return;
+        note(series_.members.size() - 1, true,
+             count_text(*announced_) + " parts are announced, but there are " + count_text(due_part_),
+             count_text(*announced_) + " parts");
+    }
+
+    void note_part(std::size_t member, std::int64_t number, std::int64_t expected) {
+        const std::string due = "part " + count_text(expected);
+        if (number < expected) {
+            note(member, false, "part " + count_text(number) + " stands twice or too late", due);
+        } else if (number == expected + 1) {
+            note(member, false, due + " is missing", due);
+        } else {
+            note(member, false, "parts " + count_text(expected) + " to " + count_text(number - 1) + " are missing", due);
+        }
+    }
+
+    bool repeats(std::size_t pattern) const {
+        return std::ranges::any_of(framing_.preset, [&](const AssemblyPart& part) {
+            return part.repeated && part.message == pattern;
+        });
+    }
+
+    bool numbers_parts() const {
+        return std::ranges::any_of(framing_.preset, [&](const AssemblyPart& part) {
+            return find_capture(framing_.messages[part.message], "part").has_value();
+        });
+    }
+
+    const Framing& framing_;
+    const std::vector<Reading>& readings_;
+    const std::vector<bool>& taken_;
+    Series series_;
+    std::size_t position_ = 0;
+    std::int64_t due_part_ = 0;
+    std::optional<std::int64_t> announced_;
+};
+
+}  // namespace
+
+bool in_preset(const Framing& framing, std::size_t pattern) {
+    return std::ranges::find(framing.preset, pattern, &AssemblyPart::message) != framing.preset.end();
+}
+
+Series gather(const Framing& framing, const std::vector<Reading>& readings, std::size_t first,
+              const std::vector<bool>& taken) {
+    return Gatherer(framing, readings, taken).gather(first);
+}
+
+}  // namespace downfit::dump

@@ -1,0 +1,127 @@
+#include <algorithm>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "base/text.h"
+#include "dump/dump.h"
+#include "dump/steps.h"
+
+namespace downfit::dump {
+
+namespace {
+
+using schema::Framing;
+using schema::MessagePattern;
+
+constexpr std::uint8_t first_status = 0x80;
+
+const MessagePattern& pattern_of(const Dump& dump, const Message& message) {
+    return dump.device->framings[message.framing].messages[message.pattern];
+}
+
+Problem cannot_write(const Dump& dump, const Entry& entry, std::string what, std::string expected) {
+    const std::size_t offset = entry.messages.empty() ? 0 : dump.messages[entry.messages.front()].span.offset;
+    return {BytePlace{dump.file, offset, 0, entry.slot}, std::move(what), std::move(expected), {}};
+}
+
+std::string bytes_text(std::size_t count) {
+    return number_text(static_cast<double>(count)) + " bytes";
+}
+
+/// The packed data of an entry: as it was sent where its body is what it was.
+Result<Bytes> joined_data(const Dump& dump, const Entry& entry) {
+    const Framing& framing = dump.device->framings[entry.framing];
+    if (!entry.joined_as_sent.empty()) {
+        const StepResult was = read_layout_steps(framing.steps, entry.joined_as_sent);
+        if (was.unpacked && was.data == entry.body) return entry.joined_as_sent;
+    }
+    return write_layout_steps(framing.steps, entry.body);
+}
+
+/// The captures of one message with another payload.
+Result<Captures> captures_with(const Dump& dump, const Message& message, const Bytes& payload) {
+    const bool unchanged = payload == message.payload;
+    return write_message_steps(pattern_of(dump, message), message.captures, payload,
+                               unchanged ? &message.payload_as_sent : nullptr);
+}
+
+/// A message as sent. Real-time bytes go back to their places, or before the end where the message became shorter.
+Bytes framed(const MessagePattern& pattern, const Captures& captures, const Message& message) {
+    const Bytes plain = build(pattern, captures);
+    Bytes bytes;
+    std::size_t used = 0;
+    for (const auto& [offset, byte] : message.realtime) {
+        while (bytes.size() < offset && used + 1 < plain.size()) bytes.push_back(plain[used++]);
+        bytes.push_back(byte);
+    }
+    bytes.insert(bytes.end(), plain.begin() + static_cast<std::ptrdiff_t>(used), plain.end());
+    return bytes;
+}
+
+/// Makes the messages of one entry anew, into `made` by message index.
+std::optional<Problems> write_entry(const Dump& dump, const Entry& entry, std::vector<Bytes>& made) {
+    const Result<Bytes> joined = joined_data(dump, entry);
+    if (!joined) return joined.problems();
+    std::vector<std::size_t> carriers;
+    std::size_t room = 0;
+    for (const std::size_t index : entry.messages) {
+        if (!find_capture(pattern_of(dump, dump.messages[index]), "data")) continue;
+        carriers.push_back(index);
+        room += dump.messages[index].payload.size();
+    }
+    const std::size_t size = joined.value().size();
+    const bool elastic = carriers.size() == 1 && length_varies(dump.device->framings[entry.framing].steps);
+    if (size != room && !elastic) {
+        return Problems{cannot_write(dump, entry, "the preset no longer fits its messages: packed, it has " + bytes_text(size),
+                                     bytes_text(room))};
+    }
+    std::size_t used = 0;
+    for (const std::size_t index : entry.messages) {
+        const Message& message = dump.messages[index];
+        const bool carries = std::ranges::find(carriers, index) != carriers.end();
+        const std::size_t length = !carries ? 0 : elastic ? size : message.payload.size();
+        const auto from = joined.value().begin() + static_cast<std::ptrdiff_t>(used);
+        const Result<Captures> captures = captures_with(dump, message, Bytes(from, from + static_cast<std::ptrdiff_t>(length)));
+        if (!captures) {
+            const Problem& why = captures.problems().front();
+            return Problems{cannot_write(dump, entry, why.what, why.expected)};
+        }
+        used += length;
+        made[index] = framed(pattern_of(dump, message), captures.value(), message);
+        const bool sendable = std::ranges::all_of(captures.value(), [](const Bytes& bytes) {
+            return std::ranges::all_of(bytes, [](std::uint8_t byte) { return byte < first_status; });
+        });
+        if (!sendable) return Problems{cannot_write(dump, entry, "a message would hold a byte above 7F", "00 to 7F")};
+    }
+    return std::nullopt;
+}
+
+}  // namespace
+
+Result<Bytes> write(const Dump& dump, ByteView original) {
+    std::vector<Bytes> made(dump.messages.size());
+    Problems problems;
+    for (const Entry& entry : dump.entries) {
+        if (entry.state == SlotState::damaged) continue;
+        if (auto wrong = write_entry(dump, entry, made)) problems.insert(problems.end(), wrong->begin(), wrong->end());
+    }
+    if (!problems.empty()) return problems;
+    Bytes out;
+    out.reserve(original.size());
+    for (const Span& span : dump.spans) {
+        if (span.span.offset > original.size() || span.span.length > original.size() - span.span.offset) {
+            return Problem{dump.file, "this is not the file that was read", bytes_text(span.span.offset + span.span.length), {}};
+        }
+        const ByteView bytes = original.subspan(span.span.offset, span.span.length);
+        const bool is_made = span.kind == Span::Kind::message && !made[span.index].empty();
+        if (is_made) {
+            out.insert(out.end(), made[span.index].begin(), made[span.index].end());
+        } else {
+            out.insert(out.end(), bytes.begin(), bytes.end());
+        }
+    }
+    return out;
+}
+
+}  // namespace downfit::dump
