@@ -1,0 +1,205 @@
+#include "compat/activity.h"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+
+namespace downfit::compat {
+namespace {
+
+using schema::GroupKind;
+
+constexpr std::size_t most_scenes = 64;
+
+std::size_t index_of(int i) {
+    return static_cast<std::size_t>(i);
+}
+
+bool is_control(const BoundGroup& group) {
+    return group.group->kind == GroupKind::controller || group.group->kind == GroupKind::control_switch;
+}
+
+/// The field that a control's reference points at, or -1.
+int target_of(const CompiledRelease& release, const LoadedPreset& preset, int reference) {
+    const Loaded& loaded = preset.fields[index_of(reference)];
+    const BoundField& field = release.fields()[index_of(reference)];
+    if (!loaded.exists || loaded.choice == nullptr || field.parameter->nothing == loaded.stored.whole) return -1;
+    const auto& choices = field.parameter->plain.choices->choices;
+    const auto at = std::find_if(choices.begin(), choices.end(), [&](const schema::Choice& choice) {
+        return choice.number == loaded.choice->number;
+    });
+    const auto position = static_cast<std::size_t>(at - choices.begin());
+    return position < field.target_of_choice.size() ? field.target_of_choice[position] : -1;
+}
+
+bool exists(const CompiledRelease& release, const LoadedPreset& preset, int group) {
+    // A group instance exists where its first field does; fields carry their groups' conditions.
+    for (std::size_t i = 0; i < release.fields().size(); ++i) {
+        if (release.fields()[i].group != group) continue;
+        if (preset.fields[i].exists) return true;
+    }
+    return false;
+}
+
+}  // namespace
+
+ActivityMap::ActivityMap(const CompiledRelease& release, const LoadedPreset& preset) {
+    for (const int scene : release.scenes()) {
+        if (scene_groups_.size() < most_scenes && exists(release, preset, scene)) scene_groups_.push_back(scene);
+    }
+    if (!scene_groups_.empty()) {
+        const std::size_t count = scene_groups_.size();
+        all_scenes_ = count == most_scenes ? ~std::uint64_t{0} : (std::uint64_t{1} << count) - 1;
+        const int start = release.groups()[index_of(scene_groups_.front())].start_field;
+        if (start >= 0) {
+            const double wanted = preset.fields[index_of(start)].value;
+            if (wanted >= 1 && wanted <= static_cast<double>(count)) start_ = static_cast<std::size_t>(std::lround(wanted)) - 1;
+        }
+    }
+    find_controls(release, preset);
+    judge_groups(release, preset);
+    judge_fields(release, preset);
+}
+
+void ActivityMap::find_controls(const CompiledRelease& release, const LoadedPreset& preset) {
+    controlled_.assign(release.fields().size(), false);
+    idle_.assign(release.groups().size(), false);
+    for (std::size_t g = 0; g < release.groups().size(); ++g) {
+        const BoundGroup& group = release.groups()[g];
+        if (!is_control(group) || group.reference_field < 0) continue;
+        const int target = target_of(release, preset, group.reference_field);
+        const Loaded& reference = preset.fields[index_of(group.reference_field)];
+        const bool nothing = !reference.exists || release.fields()[index_of(group.reference_field)].parameter->nothing == reference.stored.whole;
+        idle_[g] = nothing;
+        if (target < 0) continue;
+        controlled_[index_of(target)] = true;
+        if (group.group->kind != GroupKind::controller) continue;
+        Travel travel;
+        if (group.heel_field >= 0) travel.heel = preset.fields[index_of(group.heel_field)].value / 100.0;
+        if (group.toe_field >= 0) travel.toe = preset.fields[index_of(group.toe_field)].value / 100.0;
+        travels_.emplace_back(index_of(target), travel);
+    }
+}
+
+double ActivityMap::effective(const CompiledRelease& release, const LoadedPreset& preset, int field, std::size_t scene) const {
+    if (!scene_groups_.empty()) {
+        for (const auto& candidate : release.overrides_of(field)) {
+            if (candidate.scene != scene_groups_[scene]) continue;
+            const Loaded& loaded = preset.fields[index_of(candidate.field)];
+            const BoundField& bound = release.fields()[index_of(candidate.field)];
+            if (loaded.exists && bound.parameter->as_base != loaded.stored.whole) return loaded.value;
+        }
+    }
+    return preset.fields[index_of(field)].value;
+}
+
+std::uint64_t ActivityMap::overridden(const CompiledRelease& release, const LoadedPreset& preset, int field) const {
+    std::uint64_t scenes = 0;
+    for (const auto& candidate : release.overrides_of(field)) {
+        const Loaded& loaded = preset.fields[index_of(candidate.field)];
+        const BoundField& bound = release.fields()[index_of(candidate.field)];
+        if (!loaded.exists || bound.parameter->as_base == loaded.stored.whole) continue;
+        for (std::size_t s = 0; s < scene_groups_.size(); ++s) {
+            if (scene_groups_[s] == candidate.scene) scenes |= std::uint64_t{1} << s;
+        }
+    }
+    return scenes;
+}
+
+void ActivityMap::judge_groups(const CompiledRelease& release, const LoadedPreset& preset) {
+    const std::size_t scenes = std::max<std::size_t>(1, scene_groups_.size());
+    reach_.resize(release.groups().size());
+    for (std::size_t g = 0; g < release.groups().size(); ++g) {
+        const BoundGroup& group = release.groups()[g];
+        Reach& reach = reach_[g];
+        reach.met = all_scenes_;
+        if (group.group->kind == GroupKind::block && group.on_field >= 0) {
+            // Off is told by the value: an override may have another number for "on" than the switch itself.
+            reach.controlled = controlled_[index_of(group.on_field)];
+            for (std::size_t s = 0; s < scenes; ++s) {
+                if (effective(release, preset, group.on_field, s) == 0) reach.met &= ~(std::uint64_t{1} << s);
+            }
+        } else if (group.group->kind == GroupKind::alternate && group.selector_field >= 0) {
+            reach.controlled = controlled_[index_of(group.selector_field)];
+            for (std::size_t s = 0; s < scenes; ++s) {
+                if (std::lround(effective(release, preset, group.selector_field, s)) != group.index) {
+                    reach.met &= ~(std::uint64_t{1} << s);
+                }
+            }
+        }
+    }
+    groups_.resize(release.groups().size());
+    for (std::size_t g = 0; g < groups_.size(); ++g) {
+        const BoundGroup& group = release.groups()[g];
+        if (is_control(group)) {
+            groups_[g] = of_control(release, static_cast<int>(g));
+        } else {
+            groups_[g] = chain(release, static_cast<int>(g), all_scenes_);
+        }
+    }
+}
+
+Activity ActivityMap::chain(const CompiledRelease& release, int group, std::uint64_t scenes) const {
+    if (scenes == 0) return Activity::dormant;
+    std::uint64_t met = scenes;
+    bool within_reach = true;
+    for (int g = group; g >= 0; g = release.groups()[index_of(g)].parent) {
+        const Reach& reach = reach_[index_of(g)];
+        met &= reach.met;
+        if ((reach.met & scenes) == 0 && !reach.controlled) within_reach = false;
+        const BoundGroup& bound = release.groups()[index_of(g)];
+        if (bound.group->kind == GroupKind::scene) {
+            // What lies in a scene is heard in that scene alone.
+            for (std::size_t s = 0; s < scene_groups_.size(); ++s) {
+                if (scene_groups_[s] != g) met &= ~(std::uint64_t{1} << s);
+            }
+        }
+    }
+    if ((met >> start_) & 1U) return Activity::sounding;
+    if (met != 0 || within_reach) return Activity::assigned;
+    return release.describes_controls() ? Activity::dormant : Activity::standby;
+}
+
+Activity ActivityMap::of_control(const CompiledRelease& release, int group) const {
+    for (int g = group; g >= 0; g = release.groups()[index_of(g)].parent) {
+        if (idle_[index_of(g)]) return Activity::dormant;
+    }
+    return Activity::sounding;
+}
+
+Activity ActivityMap::of_override(const CompiledRelease& release, const BoundField& field) const {
+    const int scene = release.groups()[index_of(field.group)].scene;
+    const int target_group = release.fields()[index_of(field.overrides)].group;
+    for (std::size_t s = 0; s < scene_groups_.size(); ++s) {
+        if (scene_groups_[s] == scene) return chain(release, target_group, std::uint64_t{1} << s);
+    }
+    return Activity::dormant;
+}
+
+void ActivityMap::judge_fields(const CompiledRelease& release, const LoadedPreset& preset) {
+    fields_.resize(release.fields().size());
+    for (std::size_t i = 0; i < fields_.size(); ++i) {
+        const BoundField& field = release.fields()[i];
+        if (field.group < 0) {
+            fields_[i] = Activity::sounding;
+        } else if (field.overrides >= 0) {
+            fields_[i] = of_override(release, field);
+        } else {
+            fields_[i] = groups_[index_of(field.group)];
+        }
+        if (!release.overrides_of(static_cast<int>(i)).empty() && !scene_groups_.empty()) {
+            const std::uint64_t left = all_scenes_ & ~overridden(release, preset, static_cast<int>(i));
+            if (left != all_scenes_) fields_[i] = chain(release, field.group, left);
+        }
+    }
+}
+
+std::vector<Travel> ActivityMap::travels_of(std::size_t field) const {
+    std::vector<Travel> travels;
+    for (const auto& [target, travel] : travels_) {
+        if (target == field) travels.push_back(travel);
+    }
+    return travels;
+}
+
+}  // namespace downfit::compat

@@ -1,0 +1,39 @@
+// Exploring what unstated rules may do: one loading for each combination of possibilities that matters, then best and worst.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "compat/judge.h"
+
+namespace downfit::compat {
+
+/// One combination, loaded and judged.
+struct Run {
+    Assumptions assumptions;
+    LoadedPreset saved, loading;
+    std::vector<Judgement> judgements;  ///< one for each link; empty where either side refused
+    std::vector<int> lost_protection;   ///< group instances of N
+
+    [[nodiscard]] bool judged() const { return !judgements.empty(); }
+    [[nodiscard]] Weight best() const;
+    [[nodiscard]] Weight worst() const;
+};
+
+struct Exploration {
+    std::vector<Run> runs;     ///< at least one
+    AskedRules asked;          ///< unstated rules that were needed anywhere
+    bool complete = true;      ///< false: more than `most_runs` combinations, the rest was not tried
+};
+inline constexpr std::size_t most_runs = 600;
+
+/// Loads and judges under every combination of possibilities of the rules that are needed and not stated, and of facts that are needed and not
+/// known.
+[[nodiscard]] Exploration explore(const ReleasePair& pair, const schema::Device& device, const Image& image,
+                                  const std::map<std::string, std::string>& facts, const Hearing& hearing,
+                                  const KnownAssets& assets);
+
+/// "out-of-range: clamp, off-step: keep": what a run assumed, for reports.
+[[nodiscard]] std::string assumption_text(const Assumptions& assumptions);
+
+}  // namespace downfit::compat

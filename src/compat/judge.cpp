@@ -1,0 +1,213 @@
+#include "compat/judge.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace downfit::compat {
+namespace {
+
+Side side_of(const CompiledRelease& release, const LoadedPreset& preset, int field) {
+    if (field < 0) return {};
+    const auto at = static_cast<std::size_t>(field);
+    return {&release, &release.fields()[at], &preset.fields[at]};
+}
+
+}  // namespace
+
+Judge::Judge(const ReleasePair& pair, const LoadedPreset& saved, const LoadedPreset& loading, const Hearing& hearing,
+             const KnownAssets& assets)
+    : pair_(pair),
+      saved_(saved),
+      loading_(loading),
+      hearing_(hearing),
+      assets_(assets),
+      saved_activity_(pair.saved(), saved),
+      loading_activity_(pair.loading(), loading) {}
+
+Judgement Judge::judge(const Link& link) const {
+    Judgement judgement;
+    const Side n = side_of(pair_.saved(), saved_, link.saved);
+    const Side t = side_of(pair_.loading(), loading_, link.loading);
+    if (n.exists()) judgement.activity = saved_activity_.of_field(static_cast<std::size_t>(link.saved));
+    if (t.exists()) {
+        judgement.activity = std::max(judgement.activity, loading_activity_.of_field(static_cast<std::size_t>(link.loading)));
+    }
+    if (n.exists() && t.exists()) {
+        judge_both(link, n, t, judgement);
+        finish(n, judgement);
+    } else if (n.exists() || t.exists()) {
+        judge_alone(link, n.exists() ? n : t, !n.exists(), judgement);
+        finish(n.exists() ? n : t, judgement);
+    }
+    return judgement;
+}
+
+void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
+    const bool equal = same(n, t);
+    const bool displaced = t.loaded->in_image && std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
+        return saved_.fields[static_cast<std::size_t>(other)].exists;
+    });
+    const bool on_filler = t.loaded->in_image && link.apart && !equal;
+    if (displaced || on_filler) {
+        judgement.outcome = Outcome::displaced;
+        judgement.worst = difference(n, t, hearing_, judgement);
+    } else if (!n.loaded->known && !(equal && !t.loaded->known)) {
+        judge_unsure(n, t, judgement);
+        return;
+    } else if (t.loaded->act == Act::held) {
+        judge_unsure(n, t, judgement);
+        return;
+    } else if (t.loaded->act == Act::refused) {
+        judgement.outcome = Outcome::lost;
+        judgement.worst = difference_from_neutral(n, false, hearing_, judgement);
+    } else if (!equal || t.loaded->act == Act::kept_out) {
+        judgement.outcome = outcome_of(n, t);
+        judgement.worst = difference(n, t, hearing_, judgement);
+        if (judgement.outcome == Outcome::out_of_range) {
+            judgement.worst = std::max(judgement.worst, n.is_model() ? Weight::severe : Weight::audible);
+        }
+    } else if (unfilled(t)) {
+        judgement.outcome = Outcome::unfilled;
+        judgement.worst = Weight::severe;
+    } else {
+        judge_revoicing(n, judgement);
+        judge_travels(link, n, t, judgement);
+    }
+    judgement.best = judgement.worst;
+}
+
+void Judge::judge_alone(const Link& link, const Side& side, bool on_loading, Judgement& judgement) const {
+    judgement.outcome = Outcome::lost;
+    if (on_loading) {
+        const bool displaced = side.loaded->in_image &&
+                               std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
+                                   return saved_.fields[static_cast<std::size_t>(other)].exists;
+                               });
+        judgement.outcome = displaced ? Outcome::displaced : Outcome::added;
+        if (side.loaded->act == Act::held) judgement.outcome = Outcome::unsure;
+    }
+    judgement.worst = difference_from_neutral(side, on_loading, hearing_, judgement);
+    if (judgement.outcome == Outcome::unsure) {
+        judgement.worst = side.is_model() ? Weight::severe : Weight::audible;
+        judgement.best = Weight::none;
+        return;
+    }
+    if (on_loading && side.loaded->act == Act::kept_out) judgement.worst = std::max(judgement.worst, Weight::audible);
+    judgement.best = judgement.worst;
+}
+
+Outcome Judge::outcome_of(const Side& n, const Side& t) const {
+    switch (t.loaded->act) {
+        case Act::clamped: return Outcome::clamped;
+        case Act::reset:
+        case Act::defaulted: return Outcome::reset;
+        case Act::kept_out: return Outcome::out_of_range;
+        case Act::rounded: return Outcome::rounded;
+        case Act::wrapped: return Outcome::rescaled;
+        case Act::cut: return Outcome::cut;
+        case Act::nothing:
+        case Act::held:
+        case Act::refused: break;
+    }
+    if (n.kind() == Class::text && t.kind() == Class::text) return Outcome::cut;
+    if (t.field->is_switch_of_block && n.kind() == Class::on_off && t.kind() == Class::on_off) {
+        return t.loaded->value != 0 ? Outcome::woken : Outcome::swapped;
+    }
+    if (n.kind() == Class::number && t.kind() == Class::number && !n.as_base() && !t.as_base()) return Outcome::rescaled;
+    return Outcome::swapped;
+}
+
+bool Judge::unfilled(const Side& t) const {
+    if (t.kind() != Class::asset || t.at_nothing()) return false;
+    const schema::AssetKind* asset = t.release->release().asset(t.field->parameter->refers_to);
+    const int slot = static_cast<int>(std::lround(t.loaded->value));
+    if (asset->count > 0 && (slot < asset->first || slot >= asset->first + asset->count)) return true;
+    const auto known = assets_.find(asset->name);
+    return known != assets_.end() && !known->second.contains(slot) && !asset->contents.contains(slot);
+}
+
+void Judge::judge_revoicing(const Side& n, Judgement& judgement) const {
+    if (n.loaded->choice == nullptr) return;
+    const Revoicing* revoicing = pair_.revoicing(n.field->parameter->meaning, n.loaded->choice->meaning);
+    if (revoicing == nullptr) return;
+    judgement.outcome = Outcome::revoiced;
+    judgement.worst = revoicing->weight;
+    if (!revoicing->level_change_db) {
+        judgement.caution = CautionKind::level_unknown;
+    } else if (*revoicing->level_change_db >= hearing_.louder_db) {
+        judgement.caution = CautionKind::louder;
+        judgement.rise_db = *revoicing->level_change_db;
+        judgement.worst = Weight::severe;
+    }
+}
+
+void Judge::judge_travels(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
+    if (n.kind() != Class::number || t.kind() != Class::number) return;
+    const auto before = saved_activity_.travels_of(static_cast<std::size_t>(link.saved));
+    if (before.empty()) return;
+    const auto after = loading_activity_.travels_of(static_cast<std::size_t>(link.loading));
+    for (std::size_t i = 0; i < std::min(before.size(), after.size()); ++i) {
+        const std::pair<double, double> ends[] = {{before[i].heel, after[i].heel}, {before[i].toe, after[i].toe}};
+        for (const auto& [from, to] : ends) {
+            const Amount meant = amount_of(value_at_share(n, from), n.meaning().meaning->unit);
+            const Amount there = amount_of(value_at_share(t, to), t.meaning().meaning->unit);
+            if (same_amount(meant, there)) continue;
+            judgement.outcome = Outcome::rescaled;
+            judgement.at_travel_end = true;
+            judgement.worst = std::max(judgement.worst, number_difference(n, meant, there, hearing_, judgement));
+        }
+    }
+}
+
+void Judge::judge_unsure(const Side& n, const Side& t, Judgement& judgement) const {
+    judgement.outcome = Outcome::unsure;
+    judgement.best = Weight::none;
+    if (t.loaded->act != Act::held || n.kind() != Class::number) {
+        judgement.worst = n.is_model() ? Weight::severe : n.kind() == Class::text ? Weight::slight : Weight::audible;
+        return;
+    }
+    // What the unit held before may be anything that its range allows.
+    for (const double end : {t.meaning().least, t.meaning().most}) {
+        const Amount there = amount_of(end, t.meaning().meaning->unit);
+        judgement.worst = std::max(judgement.worst, number_difference(n, n.amount(), there, hearing_, judgement));
+    }
+}
+
+void Judge::finish(const Side& side, Judgement& judgement) const {
+    if (side.is_cosmetic() || judgement.outcome == Outcome::cut) {
+        judgement.worst = std::min(judgement.worst, Weight::slight);
+        judgement.best = std::min(judgement.best, Weight::slight);
+        judgement.caution.reset();
+    }
+    if (judgement.activity == Activity::dormant) {
+        judgement.best = judgement.worst = Weight::none;
+        judgement.caution.reset();
+        return;
+    }
+    const bool heard = !side.is_cosmetic() && judgement.outcome != Outcome::cut;
+    const bool differs = heard && judgement.worst != Weight::none;
+    const bool unknown_level =
+        (judgement.outcome == Outcome::swapped && differs) || (judgement.outcome == Outcome::out_of_range && heard) ||
+        (side.is_model() && differs &&
+         (judgement.outcome == Outcome::reset || judgement.outcome == Outcome::clamped ||
+          judgement.outcome == Outcome::displaced || judgement.outcome == Outcome::unsure));
+    if (unknown_level && !judgement.caution) judgement.caution = CautionKind::level_unknown;
+    if (judgement.activity == Activity::standby) {
+        judgement.worst = std::min(judgement.worst, Weight::slight);
+        judgement.best = std::min(judgement.best, Weight::slight);
+    }
+}
+
+std::vector<int> Judge::lost_protection() const {
+    std::vector<int> lost;
+    const auto& groups = pair_.saved().groups();
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+        if (groups[g].group->role != "cabinet" && groups[g].group->role != "limiter") continue;
+        if (saved_activity_.of_group(g) <= Activity::dormant) continue;
+        const auto partner = pair_.loading().instances().find_group_key(pair_.saved().instances().groups()[g].key);
+        if (!partner || loading_activity_.of_group(*partner) == Activity::dormant) lost.push_back(static_cast<int>(g));
+    }
+    return lost;
+}
+
+}  // namespace downfit::compat

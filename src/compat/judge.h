@@ -1,0 +1,47 @@
+// Judging: what became of each parameter, and how much of it anyone would hear. The rules in words: docs/loading.md.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "compat/activity.h"
+#include "compat/hearing.h"
+#include "compat/pair.h"
+#include "compat/side.h"
+
+namespace downfit::compat {
+
+/// Judges one preset on one pair. Refers to everything it is given; lives for one preset.
+class Judge {
+public:
+    Judge(const ReleasePair& pair, const LoadedPreset& saved, const LoadedPreset& loading, const Hearing& hearing,
+          const KnownAssets& assets);
+
+    [[nodiscard]] Judgement judge(const Link& link) const;
+
+    /// Cabinets and limiters that sound on N and are gone or off on T, as group instances of N.
+    [[nodiscard]] std::vector<int> lost_protection() const;
+
+private:
+    void judge_both(const Link& link, const Side& n, const Side& t, Judgement& judgement) const;
+    void judge_alone(const Link& link, const Side& side, bool on_loading, Judgement& judgement) const;
+    void judge_travels(const Link& link, const Side& n, const Side& t, Judgement& judgement) const;
+    void judge_revoicing(const Side& n, Judgement& judgement) const;
+    void judge_unsure(const Side& n, const Side& t, Judgement& judgement) const;
+    [[nodiscard]] Outcome outcome_of(const Side& n, const Side& t) const;
+    [[nodiscard]] bool unfilled(const Side& t) const;
+    void finish(const Side& side, Judgement& judgement) const;
+
+    const ReleasePair& pair_;
+    const LoadedPreset& saved_;
+    const LoadedPreset& loading_;
+    const Hearing& hearing_;
+    const KnownAssets& assets_;
+    ActivityMap saved_activity_;
+    ActivityMap loading_activity_;
+};
+
+}  // namespace downfit::compat

@@ -1,0 +1,136 @@
+#include "compat/pair.h"
+
+#include <algorithm>
+
+namespace downfit::compat {
+namespace {
+
+/// All bits of a storage as numbers 8 * byte + bit; of a text all bits of its bytes.
+template <class Visit>
+void each_bit(const schema::Storage& storage, Visit visit) {
+    if (storage.coding == schema::Coding::text) {
+        const auto first = static_cast<std::size_t>(storage.text_at) * 8;
+        for (std::size_t bit = first; bit < first + storage.text_length * 8; ++bit) visit(bit);
+        return;
+    }
+    for (const schema::BitPiece& piece : storage.pieces) {
+        const auto first = static_cast<std::size_t>(piece.byte) * 8 + piece.bit;
+        for (std::size_t bit = first; bit < first + piece.width; ++bit) visit(bit);
+    }
+}
+
+/// Which fields keep something in each bit of a body.
+class Owners {
+public:
+    explicit Owners(const CompiledRelease& release) {
+        for (std::size_t i = 0; i < release.fields().size(); ++i) {
+            if (release.fields()[i].parameter->scope == schema::Scope::unit) continue;
+            each_bit(release.fields()[i].field->storage, [&](std::size_t bit) {
+                if (bit >= bits_.size()) bits_.resize(bit + 1);
+                bits_[bit].push_back(static_cast<int>(i));
+            });
+        }
+    }
+
+    [[nodiscard]] std::vector<int> under(const schema::Storage& storage) const {
+        std::vector<int> found;
+        each_bit(storage, [&](std::size_t bit) {
+            if (bit >= bits_.size()) return;
+            for (const int owner : bits_[bit]) {
+                if (std::find(found.begin(), found.end(), owner) == found.end()) found.push_back(owner);
+            }
+        });
+        return found;
+    }
+
+private:
+    std::vector<std::vector<int>> bits_;
+};
+
+std::vector<bool> groups_found(const CompiledRelease& of, const CompiledRelease& in) {
+    std::vector<bool> found;
+    for (const schema::GroupInstance& group : of.instances().groups()) {
+        found.push_back(in.instances().find_group_key(group.key).has_value());
+    }
+    return found;
+}
+
+}  // namespace
+
+ReleasePair::ReleasePair(const CompiledRelease& saved, const CompiledRelease& loading, const schema::Device& device)
+    : saved_(saved), loading_(loading) {
+    link_fields();
+    find_revoicings(device);
+    saved_group_on_loading_ = groups_found(saved, loading);
+    loading_group_on_saved_ = groups_found(loading, saved);
+}
+
+void ReleasePair::link_fields() {
+    const Owners owners(saved_);
+    std::vector<bool> linked(loading_.fields().size(), false);
+    const auto complete = [&](Link link) {
+        if (link.loading >= 0) {
+            const auto& storage = loading_.fields()[static_cast<std::size_t>(link.loading)].field->storage;
+            link.underneath = owners.under(storage);
+            const auto own = std::find(link.underneath.begin(), link.underneath.end(), link.saved);
+            link.apart = link.saved >= 0 && own == link.underneath.end();
+            if (own != link.underneath.end()) link.underneath.erase(own);
+        }
+        links_.push_back(std::move(link));
+    };
+    for (std::size_t i = 0; i < saved_.fields().size(); ++i) {
+        if (saved_.fields()[i].parameter->scope == schema::Scope::unit) continue;
+        Link link;
+        link.saved = static_cast<int>(i);
+        if (const auto partner = loading_.instances().find_key(saved_.fields()[i].field->key)) {
+            link.loading = static_cast<int>(*partner);
+            linked[*partner] = true;
+        }
+        complete(std::move(link));
+    }
+    for (std::size_t i = 0; i < loading_.fields().size(); ++i) {
+        if (linked[i] || loading_.fields()[i].parameter->scope == schema::Scope::unit) continue;
+        Link link;
+        link.loading = static_cast<int>(i);
+        complete(std::move(link));
+    }
+}
+
+void ReleasePair::find_revoicings(const schema::Device& device) {
+    const std::size_t from = saved_.release().order;
+    const std::size_t to = loading_.release().order;
+    const bool down = from > to;
+    for (std::size_t order = std::min(from, to) + 1; order <= std::max(from, to); ++order) {
+        if (!device.releases[order].schema) continue;
+        const schema::Release& release = *device.releases[order].schema;
+        for (const schema::Revoiced& revoiced : release.revoiced) {
+            const schema::Parameter* parameter = release.find(revoiced.parameter);
+            if (parameter == nullptr || parameter->plain.choices == nullptr) continue;
+            const schema::Choice* choice = parameter->plain.choices->find(revoiced.label);
+            if (choice == nullptr) continue;
+            auto [at, fresh] = revoicings_.try_emplace({parameter->meaning, choice->meaning});
+            Revoicing& sum = at->second;
+            const Weight weight = find_weight(revoiced.weight).value_or(Weight::slight);
+            sum.weight = fresh ? weight : std::max(sum.weight, weight);
+            // One change of unknown size makes the whole way unknown.
+            const double change = revoiced.level_change.value_or(0.0) * (down ? -1.0 : 1.0);
+            if (!revoiced.level_change) {
+                sum.level_change_db.reset();
+            } else if (fresh) {
+                sum.level_change_db = change;
+            } else if (sum.level_change_db) {
+                *sum.level_change_db += change;
+            }
+            sum.release = release.name;
+            sum.note = revoiced.note;
+        }
+    }
+}
+
+const Revoicing* ReleasePair::revoicing(const std::string& parameter, const std::string& model) const {
+    if (revoicings_.empty()) return nullptr;
+    const auto found = revoicings_.find({parameter, model});
+    return found == revoicings_.end() ? nullptr : &found->second;
+}
+
+}  // namespace downfit::compat

@@ -1,0 +1,54 @@
+// Case files: a device, dumps and the expected result in one readable text (tests/outcomes/*.case, tests/shapes/*.case).
+//
+//     # What it shows, in one line.
+//     == rules                      (optional) replaces the standard device's rules
+//     "out-of-range": "clamp"
+//     == device                     (optional) replaces the standard device file as a whole
+//     == release 1.0                members of the release file; format, device, release and stamp are added
+//     "parameters": { … }
+//     == body clean 2.0 [slot N]    the body of a preset saved on 2.0, as hex; framed by the standard device's one message
+//     == dump clean                 a whole dump as hex, instead
+//     == check clean on 1.0         what must come out, line by line (see compact_text)
+//
+// The standard device, "wren", has releases 1.0 (stamp 1), 2.0 (stamp 2) and 3.0 (stamp 3), one message a preset
+// (F0 7D 09 slot stamp data F7), bodies of 16 bytes, and all loading rules stated.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "base/bytes.h"
+#include "compat/check.h"
+#include "schema/device.h"
+
+namespace downfit::testing {
+
+/// One expected check of a case file.
+struct ExpectedCheck {
+    std::string dump;      ///< name of the body or dump section
+    std::string release;   ///< target
+    std::string expected;  ///< lines, each with its line end
+};
+
+/// A case file as read. `device` is loaded already.
+struct CaseFile {
+    std::filesystem::path path;
+    schema::Device device;
+    std::map<std::string, Bytes> dumps;
+    std::vector<ExpectedCheck> checks;
+};
+
+/// Reads a case file under tests/. Throws, naming file and reason, where it makes no sense or its schemas do not load.
+[[nodiscard]] CaseFile read_case(const std::filesystem::path& path_in_tests);
+
+/// Checks one dump of a case on a release, all presets, with all their findings.
+[[nodiscard]] std::string check_compact(const CaseFile& file, const Bytes& dump, const std::string& release);
+
+/// A target check in a few words a line: the verdict, then each finding as
+///     PARAMETER OUTCOME WEIGHT ACTIVITY: SAVED -> LOADED
+/// (weights as BEST..WORST where they differ), then `caution KIND PARAMETER`, `doubt PARAMETER NUMBER`, `because REASON`.
+[[nodiscard]] std::string compact_text(const compat::TargetCheck& check);
+
+}  // namespace downfit::testing

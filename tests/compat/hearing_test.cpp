@@ -1,0 +1,124 @@
+// Just-noticeable differences, levels and amounts, against published values.
+#include "compat/hearing.h"
+
+#include <cmath>
+#include <limits>
+
+#include "support/catch.h"
+
+using namespace downfit::compat;
+using downfit::schema::Role;
+using downfit::schema::Unit;
+
+namespace {
+
+double steps(double a, double b, Unit unit, Role role, double span = 0) {
+    const Hearing hearing;
+    return noticeable_steps(amount_of(a, unit), amount_of(b, unit), role, span, hearing).value();
+}
+
+Weight weigh(double a, double b, Unit unit, Role role, double span = 0) {
+    return weight_of_steps(steps(a, b, unit, role, span), Hearing{});
+}
+
+}  // namespace
+
+TEST_CASE("the level threshold lies within the published just-noticeable differences") {
+    // Jesteadt, Wier & Green, JASA 61 (1977), from memory: dI/I = 0.463 (I/I0)^-0.072; 10 dB above threshold 1.44 dB, 80 dB 0.50 dB.
+    struct Row {
+        double above_threshold_db, jnd_db;
+    };
+    const Row rows[] = {{10, 1.44}, {20, 1.25}, {40, 0.93}, {60, 0.69}, {80, 0.50}};
+    for (const Row& row : rows) {
+        const double law = 10.0 * std::log10(1.0 + 0.463 * std::pow(std::pow(10.0, row.above_threshold_db / 10.0), -0.072));
+        CHECK(law == Approx(row.jnd_db).margin(0.02));
+    }
+    const Hearing hearing;
+    CHECK(hearing.level_db >= 0.50);
+    CHECK(hearing.level_db <= 1.44);
+    CHECK(weigh(0, 1.0, Unit::db, Role::level) == Weight::none);
+    CHECK(weigh(0, 1.1, Unit::db, Role::level) == Weight::slight);
+    CHECK(weigh(0, -3.0, Unit::db, Role::level) == Weight::slight);
+    CHECK(weigh(0, -3.1, Unit::db, Role::level) == Weight::audible);
+}
+
+TEST_CASE("the pitch threshold lies within the published just-noticeable differences") {
+    // Wier, Jesteadt & Green, JASA 61, 178 (1977), from memory: log10 df = 0.026 sqrt(f) - 0.533.
+    struct Row {
+        double hz, cents;
+    };
+    const Row rows[] = {{200, 5.9}, {400, 4.2}, {1000, 3.4}, {2000, 3.7}, {4000, 5.6}};
+    double least = 100, most = 0;
+    for (const Row& row : rows) {
+        const double df = std::pow(10.0, 0.026 * std::sqrt(row.hz) - 0.533);
+        const double cents = 1200.0 * std::log2((row.hz + df) / row.hz);
+        CHECK(cents == Approx(row.cents).margin(0.1));
+        least = std::min(least, cents);
+        most = std::max(most, cents);
+    }
+    const Hearing hearing;
+    CHECK(hearing.pitch_cents >= least);
+    CHECK(hearing.pitch_cents <= most);
+    CHECK(steps(0.07, 0.0, Unit::semitones, Role::pitch) == Approx(1.4));
+}
+
+TEST_CASE("the frequency threshold is that of a resonance at Q 4") {
+    // Resonance-frequency discrimination, dF/F = 0.079 / sqrt(Q) (Gagne & Zurek, JASA 83, 1988, from memory): Q 4 67 cents.
+    const double cents = 1200.0 * std::log2(1.0 + 0.079 / std::sqrt(4.0));
+    CHECK(cents == Approx(67.0).margin(0.5));
+    CHECK(Hearing{}.frequency_cents == Approx(cents).margin(0.5));
+    CHECK(steps(1000, 2000, Unit::hz, Role::frequency) == Approx(1200.0 / 67.0));
+    CHECK(steps(1.0, 2.0, Unit::khz, Role::frequency) == Approx(1200.0 / 67.0));
+}
+
+TEST_CASE("times follow the published shift in a steady pulse") {
+    // Friberg & Sundberg (1995), abstract: 6 ms below 240 ms, 2.5 % above (500 ms: 12.5 ms).
+    CHECK(weigh(100, 106, Unit::ms, Role::time) == Weight::none);
+    CHECK(weigh(100, 106.5, Unit::ms, Role::time) == Weight::slight);
+    CHECK(steps(500, 487.5, Unit::ms, Role::time) == Approx(1.0));
+    CHECK(weigh(0.5, 500, Unit::s, Role::time) == Weight::audible);
+}
+
+TEST_CASE("reverberation time and rates") {
+    // ISO 3382-1:2009 table A.1, from memory: EDT 5 %. Drake & Botte (1993), abstract: 3 % for six intervals.
+    CHECK(steps(2.0, 2.1, Unit::s, Role::decay) == Approx(1.0));
+    CHECK(steps(100, 103, Unit::bpm, Role::tempo) == Approx(1.0));
+    CHECK(steps(1.0, 1.03, Unit::hz, Role::rate) == Approx(1.0));
+}
+
+TEST_CASE("units are compared as physical amounts") {
+    CHECK(same_amount(amount_of(1500, Unit::ms), amount_of(1.5, Unit::s)));
+    CHECK(same_amount(amount_of(2, Unit::semitones), amount_of(200, Unit::cents)));
+    CHECK(same_amount(amount_of(50, Unit::percent), amount_of(0.5, Unit::ratio)));
+    CHECK_FALSE(same_amount(amount_of(1, Unit::db), amount_of(1, Unit::ratio)));
+    CHECK_FALSE(noticeable_steps(amount_of(1, Unit::db), amount_of(1, Unit::hz), Role::level, 0, Hearing{}).has_value());
+    CHECK(std::isinf(steps(0, 100, Unit::hz, Role::frequency)));
+    CHECK(steps(0, 0, Unit::hz, Role::frequency) == 0);
+}
+
+TEST_CASE("anything else counts by its share of the range") {
+    CHECK(weigh(5.0, 5.2, Unit::none, Role::tone, 10) == Weight::none);
+    CHECK(weigh(5.0, 5.5, Unit::none, Role::tone, 10) == Weight::slight);
+    CHECK(weigh(5.0, 5.7, Unit::none, Role::tone, 10) == Weight::audible);
+    CHECK(weigh(5.0, 5.1, Unit::none, Role::tone, 0) == Weight::audible);
+}
+
+TEST_CASE("levels as ratios") {
+    // Amplitude ratios, from memory: 2 is 6.0206 dB, sqrt 2 is 3.0103 dB, -6 dB is 0.501187, -3 dB 0.707946.
+    const auto rise = [](double a, double b) { return level_rise_db(amount_of(a, Unit::ratio), amount_of(b, Unit::ratio)).value(); };
+    CHECK(rise(1, 2) == Approx(6.0206).epsilon(1e-5));
+    CHECK(rise(1, std::sqrt(2.0)) == Approx(3.0103).epsilon(1e-5));
+    CHECK(rise(1, 0.501187) == Approx(-6.0).epsilon(1e-5));
+    CHECK(rise(0.707946, 1) == Approx(3.0).epsilon(1e-5));
+    CHECK(std::isinf(rise(0, 1)));
+    CHECK(level_rise_db(amount_of(-6, Unit::db), amount_of(0, Unit::db)).value() == Approx(6));
+    CHECK_FALSE(level_rise_db(amount_of(1, Unit::none), amount_of(2, Unit::none)).has_value());
+}
+
+TEST_CASE("unity of feedback") {
+    CHECK(reaches_unity(amount_of(100, Unit::percent)));
+    CHECK_FALSE(reaches_unity(amount_of(99, Unit::percent)));
+    CHECK(reaches_unity(amount_of(0, Unit::db)));
+    CHECK_FALSE(reaches_unity(amount_of(-0.1, Unit::db)));
+    CHECK_FALSE(reaches_unity(amount_of(100, Unit::none)));
+}
