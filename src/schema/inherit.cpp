@@ -134,8 +134,8 @@ private:
 };
 
 NodePtr merged_section(const NodePtr& base, const Node& file, std::string_view section) {
-    const NodePtr patch = file.share(section);
-    return patch ? merge_patch(base, patch) : base;
+    const NodePtr changes = file.share(section);
+    return changes ? merge_patch(base, changes) : base;
 }
 
 }  // namespace
