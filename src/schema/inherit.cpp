@@ -133,9 +133,9 @@ private:
     std::set<std::string> followed_;
 };
 
-NodePtr merged_section(const NodePtr& base, const Node& file, std::string_view section) {
+NodePtr merged_section(const NodePtr& inherited, const Node& file, std::string_view section) {
     const NodePtr changes = file.share(section);
-    return changes ? merge_patch(base, changes) : base;
+    return changes ? merge_patch(inherited, changes) : inherited;
 }
 
 }  // namespace
