@@ -33,7 +33,8 @@ void append_number(std::string& text, double number) {
     }
     std::array<char, 40> digits{};
     const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), number, std::chars_format::general,
-                                   significant_digits).ptr;
+                                   significant_digits)
+                         .ptr;
     text.append(digits.data(), end);
 }
 

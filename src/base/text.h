@@ -6,8 +6,8 @@
 
 namespace downfit {
 
-/// The shortest sensible text of a number: a whole number in full, any other with at most six significant digits and without
-/// trailing zeros ("-12.5", "0.333333", "20000"). Minus zero is "0"; also "inf", "-inf", "nan".
+/// The shortest sensible text of a number: a whole number in full, any other with at most six significant digits and
+/// without trailing zeros ("-12.5", "0.333333", "20000"). Minus zero is "0"; also "inf", "-inf", "nan".
 [[nodiscard]] std::string number_text(double number);
 
 /// The same, added to a text.

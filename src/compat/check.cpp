@@ -144,7 +144,7 @@ PresetCheck Checker::check(const dump::Entry& entry) {
         const CompiledRelease* saved = compiled(*release);
         if (saved == nullptr || entry.body.empty()) continue;
         preset.name = dump::preset_name(saved->instances(), entry.body);
-        preset.unexplained = dump::unexplained_bytes(saved->instances(), entry.layout, entry.body.size()).size();
+        preset.unexplained = dump::unexplained_bytes(saved->instances(), entry.layout, entry.body.size(), &device_).size();
         break;
     }
     if (entry.state != dump::SlotState::empty) check_targets(entry, preset);

@@ -117,7 +117,9 @@ public:
 private:
     const midi::Item& item_of(const Reading& reading) const { return input_.findings.items[reading.item]; }
 
-    const schema::MessagePattern& pattern_of(const Reading& reading) const { return framing_.messages[reading.pattern]; }
+    const schema::MessagePattern& pattern_of(const Reading& reading) const {
+        return framing_.messages[reading.pattern];
+    }
 
     std::optional<schema::Stamp> stamp_in(const Reading& reading) const {
         return captured_stamp(input_.device, pattern_of(reading), reading.captures);
@@ -141,7 +143,8 @@ private:
     void tell_notes() {
         for (const SeriesNote& note : series_.notes) {
             const ByteSpan span = item_of(readings_[series_.members[note.member]]).span;
-            tell(note.after ? span.offset + span.length : span.offset, note.after ? 0 : span.length, note.what, note.expected);
+            tell(note.after ? span.offset + span.length : span.offset, note.after ? 0 : span.length, note.what,
+                 note.expected);
         }
     }
 
@@ -172,7 +175,7 @@ private:
         }
         if (!steps.unpacked) return;
         entry_.body = std::move(steps.data);
-        if (!steps.failures.empty() || framing_.steps.empty()) return;
+        if (!steps.failures.empty() || !packs(framing_.steps)) return;
         const Result<Bytes> again = write_layout_steps(framing_.steps, entry_.body);
         if (!again || again.value() != joined_) entry_.joined_as_sent = joined_;
     }
@@ -203,7 +206,8 @@ private:
             const Reading& reading = readings_[member];
             if (item_of(reading).real_time.empty()) continue;
             tell(item_of(reading).real_time.front().offset, 1,
-                 "message \"" + pattern_of(reading).name + "\": a real-time byte stands inside, and the preset's length, " +
+                 "message \"" + pattern_of(reading).name +
+                     "\": a real-time byte stands inside, and the preset's length, " +
                      number_text(static_cast<double>(entry_.body.size())) + " bytes, is not any release's",
                  "a data byte");
         }
@@ -236,7 +240,7 @@ Message message_of(const AssemblyInput& input, const Reading& reading) {
         message.realtime.emplace_back(byte.offset - item.span.offset, byte.value);
     }
     const auto data = find_capture(pattern, "data");
-    if (data && reading.sound() && !pattern.steps.empty()) {
+    if (data && reading.sound() && packs(pattern.steps)) {
         const Result<Captures> again = write_message_steps(pattern, reading.captures, reading.payload);
         const Bytes& as_sent = reading.captures[data->index];
         if (!again || again.value()[data->index] != as_sent) message.payload_as_sent = as_sent;

@@ -11,14 +11,24 @@ namespace {
 
 constexpr std::size_t none = static_cast<std::size_t>(-1);
 
+/// How often a framing was tried on this file, and how often nothing was wrong.
+struct Fitness {
+    std::size_t tried = 0;
+    std::size_t sound = 0;
+
+    bool fits_mostly() const { return tried > 0 && 2 * sound >= tried; }
+};
+
 /// One walk through the file.
 class Walk {
 public:
-    Walk(const std::string& file, const schema::Device& device, const Findings& findings, std::vector<std::size_t> votes)
+    Walk(const std::string& file, const schema::Device& device, const Findings& findings,
+         std::vector<std::size_t> votes)
         : file_(file),
           device_(device),
           findings_(findings),
           votes_(std::move(votes)),
+          fitness_(device.framings.size()),
           next_(device.framings.size(), 0),
           taken_(findings.items.size(), false) {}
 
@@ -38,6 +48,16 @@ public:
     /// Whether any series could be read in more than one way.
     bool had_a_choice() const { return had_a_choice_; }
 
+    /// How much each framing is to be preferred in this file: the more it checks the more, if what it reads mostly is
+    /// sound.
+    std::vector<std::size_t> votes() const {
+        std::vector<std::size_t> votes;
+        for (std::size_t f = 0; f < fitness_.size(); ++f) {
+            votes.push_back(fitness_[f].fits_mostly() ? 1 + check_count(device_.framings[f]) : 0);
+        }
+        return votes;
+    }
+
 private:
     /// The framing's reading of that item, or `none`. Items come in rising order.
     std::size_t reading_at(std::size_t framing, std::size_t item) {
@@ -49,7 +69,9 @@ private:
 
     auto score(const Assembled& attempt) const {
         const Entry& entry = attempt.entry;
-        return std::make_tuple(stamp_supports(device_, entry), votes_[entry.framing], entry.state != SlotState::damaged,
+        const Reading& head = findings_.readings[entry.framing][attempt.series.members.front()];
+        return std::make_tuple(literal_count(device_.framings[entry.framing].messages[head.pattern]),
+                               stamp_supports(device_, entry), votes_[entry.framing], entry.state != SlotState::damaged,
                                check_count(device_.framings[entry.framing]),
                                is_known_size(device_, entry.framing, entry.body.size()), attempt.series.members.size());
     }
@@ -64,6 +86,8 @@ private:
             Assembled attempt;
             attempt.series = gather(framing, findings_.readings[f], first, taken_);
             attempt.entry = assemble({file_, device_, f, findings_}, attempt.series);
+            ++fitness_[f].tried;
+            if (attempt.entry.state != SlotState::damaged) ++fitness_[f].sound;
             had_a_choice_ = had_a_choice_ || best;
             if (!best || score(attempt) > score(*best)) best = std::move(attempt);
         }
@@ -74,6 +98,7 @@ private:
     const schema::Device& device_;
     const Findings& findings_;
     std::vector<std::size_t> votes_;
+    std::vector<Fitness> fitness_;
     std::vector<std::size_t> next_;
     std::vector<bool> taken_;
     bool had_a_choice_ = false;
@@ -82,14 +107,10 @@ private:
 }  // namespace
 
 std::vector<Assembled> choose_entries(const std::string& file, const schema::Device& device, const Findings& findings) {
-    std::vector<std::size_t> votes(device.framings.size(), 0);
-    Walk first(file, device, findings, votes);
+    Walk first(file, device, findings, std::vector<std::size_t>(device.framings.size(), 0));
     std::vector<Assembled> entries = first.run();
     if (!first.had_a_choice()) return entries;
-    for (const Assembled& one : entries) {
-        if (one.entry.state != SlotState::damaged) ++votes[one.entry.framing];
-    }
-    return Walk(file, device, findings, std::move(votes)).run();
+    return Walk(file, device, findings, first.votes()).run();
 }
 
 }  // namespace downfit::dump

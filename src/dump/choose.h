@@ -1,6 +1,7 @@
 // Choosing: which framing each series of a file belongs to, where several framings know the same messages.
 //
-// Internal to dump/. What the stamp says counts first, then what the rest of the file is, then what fits best.
+// Internal to dump/. The pattern that says most counts first, then what the stamp says, what the rest of the file is,
+// what fits best.
 #pragma once
 
 #include <string>

@@ -120,13 +120,14 @@ std::optional<std::uint64_t> pattern_of(const Storage& storage, const Stored& st
         if (stored.kind != Stored::Kind::whole) return std::nullopt;
         const unsigned width = bits_of(storage);
         const bool all_64 = storage.coding == Coding::unsigned_number && width == most_bits;
-        if (!all_64 && (stored.whole < least_stored(storage) || stored.whole > most_stored(storage))) return std::nullopt;
+        if (!all_64 && (stored.whole < least_stored(storage) || stored.whole > most_stored(storage)))
+            return std::nullopt;
         return encode_whole(storage.coding, stored.whole, width);
     }
     if (stored.kind != Stored::Kind::real) return std::nullopt;
     if (storage.coding == Coding::float64) return std::bit_cast<std::uint64_t>(stored.real);
-    const bool fits = !std::isfinite(stored.real) ||
-                      std::fabs(stored.real) <= static_cast<double>(std::numeric_limits<float>::max());
+    const bool fits =
+        !std::isfinite(stored.real) || std::fabs(stored.real) <= static_cast<double>(std::numeric_limits<float>::max());
     if (!fits) return std::nullopt;
     const auto single = static_cast<float>(stored.real);
     if (!std::isnan(stored.real) && static_cast<double>(single) != stored.real) return std::nullopt;

@@ -14,7 +14,7 @@ namespace downfit::dump {
 /// A value type; `text` is empty for numbers and costs nothing then.
 struct Stored {
     enum class Kind : std::uint8_t {
-        none,   ///< beyond the body's end
+        none,  ///< beyond the body's end
         whole,
         real,
         text,
@@ -30,16 +30,16 @@ struct Stored {
     bool operator==(const Stored&) const = default;
 };
 
-/// Reads a field. Kind::none where any of its bits (for a text: its first byte) lies beyond the body; a text that the body cuts is
-/// read as far as it goes. 64-bit unsigned numbers above 2^63 - 1 come out negative.
+/// Reads a field. Kind::none where any of its bits (for a text: its first byte) lies beyond the body; a text that the
+/// body cuts is read as far as it goes. 64-bit unsigned numbers above 2^63 - 1 come out negative.
 [[nodiscard]] Stored read_field(const schema::Storage& storage, ByteView body);
 
 /// The bit pattern of a number field, or nullopt where any bit lies beyond the body or the field is a text.
 [[nodiscard]] std::optional<std::uint64_t> read_bits(const schema::Storage& storage, ByteView body);
 
-/// Writes a field so that read_field gives `stored` again; other bits stay. False, and nothing written, where it does not fit: a number
-/// beyond the field's width, a real that is not exactly a float32, a text longer than the field or ending in its padding, a field
-/// beyond the body, another kind.
+/// Writes a field so that read_field gives `stored` again; other bits stay. False, and nothing written, where it does
+/// not fit: a number beyond the field's width, a real that is not exactly a float32, a text longer than the field or
+/// ending in its padding, a field beyond the body, another kind.
 [[nodiscard]] bool write_field(const schema::Storage& storage, const Stored& stored, Bytes& body);
 
 /// The least and most whole number that the field can hold (integer codings only).

@@ -123,7 +123,8 @@ private:
         if (!tail_follows(i)) return reading;
         const bool own_message = read_item(framing, i + 1).has_value();
         if (reading) {
-            if (!own_message && has_rest(framing.messages[reading->pattern])) add_early_end(*reading, candidate.bytes.size());
+            if (!own_message && has_rest(framing.messages[reading->pattern]))
+                add_early_end(*reading, candidate.bytes.size());
             return reading;
         }
         if (own_message) return std::nullopt;
@@ -230,12 +231,16 @@ int slot_count(const Device& device, const Framing& framing) {
         }
     };
     const bool of_assets = framing.holds == schema::Holds::asset;
-    if (of_assets) assets(device.assets);
-    else most = device.slots.count;
+    if (of_assets)
+        assets(device.assets);
+    else
+        most = device.slots.count;
     for (const schema::ReleaseEntry& entry : device.releases) {
         if (!entry.schema) continue;
-        if (of_assets) assets(entry.schema->assets);
-        else most = std::max(most, entry.schema->slots.count);
+        if (of_assets)
+            assets(entry.schema->assets);
+        else
+            most = std::max(most, entry.schema->slots.count);
     }
     return most;
 }

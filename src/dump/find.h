@@ -1,4 +1,5 @@
-// Finding: every System Exclusive message of a file as each framing of a device understands it, damaged ones as far as possible.
+// Finding: every System Exclusive message of a file as each framing of a device understands it, damaged ones as far as
+// possible.
 //
 // Internal to dump/.
 #pragma once

@@ -153,7 +153,8 @@ std::optional<std::int64_t> capture_number(const PatternPart& part, ByteView byt
     return static_cast<std::int64_t>(number.value());
 }
 
-std::optional<std::int64_t> named_number(const MessagePattern& pattern, const Captures& captures, std::string_view name) {
+std::optional<std::int64_t> named_number(const MessagePattern& pattern, const Captures& captures,
+                                         std::string_view name) {
     const auto place = find_capture(pattern, name);
     if (!place || place->index >= captures.size()) return std::nullopt;
     return capture_number(*place->part, captures[place->index]);

@@ -19,8 +19,8 @@ using Captures = std::vector<Bytes>;
 /// The captures of `message`, or nullopt where it has another form.
 [[nodiscard]] std::optional<Captures> match(const schema::MessagePattern& pattern, ByteView message);
 
-/// The same for a message that ended early: every byte there is must fit the pattern's beginning. Captures that were not
-/// reached are missing at the end; one that was cut is left out.
+/// The same for a message that ended early: every byte there is must fit the pattern's beginning. Captures that were
+/// not reached are missing at the end; one that was cut is left out.
 [[nodiscard]] std::optional<Captures> match_beginning(const schema::MessagePattern& pattern, ByteView message);
 
 /// The message again. `captures` must be complete.
@@ -42,7 +42,8 @@ struct CapturePlace {
 [[nodiscard]] std::optional<CapturePlace> find_capture(const schema::MessagePattern& pattern, std::string_view name);
 
 /// How many bytes of the message stand before that capture.
-[[nodiscard]] std::size_t capture_offset(const schema::MessagePattern& pattern, const Captures& captures, std::size_t index);
+[[nodiscard]] std::size_t capture_offset(const schema::MessagePattern& pattern, const Captures& captures,
+                                         std::size_t index);
 
 /// The number in seven-bit bytes, in the part's order; nullopt for more than nine bytes.
 [[nodiscard]] std::optional<std::int64_t> capture_number(const schema::PatternPart& part, ByteView bytes);

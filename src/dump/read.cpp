@@ -39,7 +39,10 @@ std::string number(std::size_t value) {
 class Reader {
 public:
     Reader(std::string file, ByteView bytes, const Device& device)
-        : bytes_(bytes), device_(device), findings_(find_messages(bytes, device)), owners_(findings_.items.size(), nobody) {
+        : bytes_(bytes),
+          device_(device),
+          findings_(find_messages(bytes, device)),
+          owners_(findings_.items.size(), nobody) {
         dump_.file = std::move(file);
         dump_.device = &device;
     }
@@ -49,8 +52,10 @@ public:
         for (std::size_t e = 0; e < entries_.size(); ++e) own(e);
         add_messages();
         if (dump_.messages.empty() && entries_.empty()) {
-            return Problem{dump_.file, "no message of " + device_.name + " is in this file",
-                           "System Exclusive messages as the layouts of " + device_.name + " describe them", {}};
+            return Problem{dump_.file,
+                           "no message of " + device_.name + " is in this file",
+                           "System Exclusive messages as the layouts of " + device_.name + " describe them",
+                           {}};
         }
         add_spans();
         for (std::size_t e = 0; e < entries_.size(); ++e) tell_missing(e);
@@ -75,7 +80,8 @@ private:
     }
 
     void own(std::size_t entry) {
-        for (const std::size_t member : entries_[entry].series.members) owners_[readings_of(entry)[member].item] = entry;
+        for (const std::size_t member : entries_[entry].series.members)
+            owners_[readings_of(entry)[member].item] = entry;
     }
 
     /// Numbers all recognised messages in file order: those of entries, and those that belong to no preset.
@@ -86,7 +92,8 @@ private:
             for (const Reading& reading : findings_.readings[f]) {
                 if (!reading.whole) continue;
                 const std::size_t owner = owners_[reading.item];
-                if (owner != nobody ? entries_[owner].entry.framing == f : !in_preset(device_.framings[f], reading.pattern)) {
+                if (owner != nobody ? entries_[owner].entry.framing == f
+                                    : !in_preset(device_.framings[f], reading.pattern)) {
                     known[reading.item] = {f, &reading};
                 }
             }
@@ -95,7 +102,8 @@ private:
             if (!known[item].second) continue;
             message_of_item_[item] = dump_.messages.size();
             if (owners_[item] != nobody) entries_[owners_[item]].entry.messages.push_back(dump_.messages.size());
-            dump_.messages.push_back(message_of({dump_.file, device_, known[item].first, findings_}, *known[item].second));
+            dump_.messages.push_back(
+                message_of({dump_.file, device_, known[item].first, findings_}, *known[item].second));
         }
     }
 
@@ -174,20 +182,25 @@ private:
             if (entry.slot < 0 || framing.holds == schema::Holds::unit_settings) continue;
             const int count = slot_count(device_, framing);
             if (count > 0 && entry.slot >= count) {
-                tell_slot(e, "slot " + std::to_string(entry.slot) + " is beyond the last one", "0 to " + std::to_string(count - 1));
+                tell_slot(e, "slot " + std::to_string(entry.slot) + " is beyond the last one",
+                          "0 to " + std::to_string(count - 1));
             }
             const std::string kind = framing.holds == schema::Holds::asset ? "asset " + framing.asset : "preset";
             const auto [place, fresh] = seen.emplace(std::pair{kind, entry.slot}, e);
             if (fresh) continue;
-            tell_slot(e, "slot " + std::to_string(entry.slot) + " stands twice in this file; the other is at offset " +
-                             number(findings_.items[first_item(place->second)].span.offset), {});
+            tell_slot(e,
+                      "slot " + std::to_string(entry.slot) + " stands twice in this file; the other is at offset " +
+                          number(findings_.items[first_item(place->second)].span.offset),
+                      {});
         }
     }
 
     void tell_slot(std::size_t entry, std::string what, std::string expected) {
         const ByteSpan span = findings_.items[first_item(entry)].span;
-        dump_.problems.push_back({BytePlace{dump_.file, span.offset, span.length, dump_.entries[entry].slot}, std::move(what),
-                                  std::move(expected), {}});
+        dump_.problems.push_back({BytePlace{dump_.file, span.offset, span.length, dump_.entries[entry].slot},
+                                  std::move(what),
+                                  std::move(expected),
+                                  {}});
     }
 
     ByteView bytes_;
@@ -232,8 +245,8 @@ std::string captured_name(const Dump& dump, const Entry& entry) {
 }
 
 int shown_slot(const Device& device, const Entry& entry) {
-    const bool of_assets = entry.framing < device.framings.size() &&
-                           device.framings[entry.framing].holds == schema::Holds::asset;
+    const bool of_assets =
+        entry.framing < device.framings.size() && device.framings[entry.framing].holds == schema::Holds::asset;
     if (!of_assets) return device.slots.first + entry.slot;
     for (const schema::AssetKind& kind : device.assets) {
         if (kind.name == device.framings[entry.framing].asset) return kind.first + entry.slot;

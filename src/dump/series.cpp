@@ -38,7 +38,8 @@ public:
             if (begins_another(i) || !fits_slot(i)) break;
             const std::size_t next = next_position(readings_[i].pattern);
             if (next == nowhere) {
-                note(series_.members.size() - 1, true, quoted(framing_, readings_[i].pattern) + " stands twice or too late");
+                note(series_.members.size() - 1, true,
+                     quoted(framing_, readings_[i].pattern) + " stands twice or too late");
                 series_.members.push_back(i);
                 continue;
             }
@@ -67,9 +68,7 @@ private:
         count_part(first);
     }
 
-    bool finished() const {
-        return position_ + 1 == framing_.preset.size() && !framing_.preset[position_].repeated;
-    }
+    bool finished() const { return position_ + 1 == framing_.preset.size() && !framing_.preset[position_].repeated; }
 
     bool passed_over(std::size_t i) const {
         return taken_[readings_[i].item] || !in_preset(framing_, readings_[i].pattern);
@@ -87,7 +86,8 @@ private:
         return reading.slot != series_.slot;
     }
 
-    /// Of a damaged message in a layout where all messages are alike: whether it is the first of the preset after this one.
+    /// Of a damaged message in a layout where all messages are alike: whether it is the first of the preset after this
+    /// one.
     bool belongs_to_next(std::size_t i) const {
         const Reading* next = next_reading(i);
         if (!next || !next->sound() || next->slot == series_.slot) return false;
@@ -137,8 +137,8 @@ private:
             return true;
         }
         if (reading.trust == Trust::none) return true;
-        const bool adopts = series_.trust == Trust::none ||
-                            (reading.trust > series_.trust && series_.members.size() == 1);
+        const bool adopts =
+            series_.trust == Trust::none || (reading.trust > series_.trust && series_.members.size() == 1);
         if (adopts) {
             series_.slot = reading.slot;
             series_.trust = reading.trust;
@@ -194,14 +194,14 @@ private:
         } else if (number == expected + 1) {
             note(member, false, due + " is missing", due);
         } else {
-            note(member, false, "parts " + count_text(expected) + " to " + count_text(number - 1) + " are missing", due);
+            note(member, false, "parts " + count_text(expected) + " to " + count_text(number - 1) + " are missing",
+                 due);
         }
     }
 
     bool repeats(std::size_t pattern) const {
-        return std::ranges::any_of(framing_.preset, [&](const AssemblyPart& part) {
-            return part.repeated && part.message == pattern;
-        });
+        return std::ranges::any_of(framing_.preset,
+                                   [&](const AssemblyPart& part) { return part.repeated && part.message == pattern; });
     }
 
     bool numbers_parts() const {

@@ -84,7 +84,8 @@ std::size_t came_from(const midi::Origins& origins, std::size_t index) {
     return index < origins.size() ? origins[index] : std::size_t{origins.back()} + 1;
 }
 
-std::uint32_t compute_over(const CheckStep& step, const MessagePattern& pattern, const Captures& captures, ByteView data) {
+std::uint32_t compute_over(const CheckStep& step, const MessagePattern& pattern, const Captures& captures,
+                           ByteView data) {
     midi::Checker checker(step.check);
     for (const std::string& name : step.over) {
         const auto place = find_capture(pattern, name);
@@ -148,7 +149,8 @@ std::optional<StepFailure> verify(const CheckStep& step, const MessagePattern& p
     if (!place) return std::nullopt;
     const Bytes& held = captures[place->index];
     const auto stored = capture_number(*place->part, held);
-    const std::uint64_t computed = low_part(compute_over(step, pattern, captures, data), 7 * static_cast<unsigned>(held.size()));
+    const std::uint64_t computed =
+        low_part(compute_over(step, pattern, captures, data), 7 * static_cast<unsigned>(held.size()));
     if (stored && static_cast<std::uint64_t>(*stored) == computed) return std::nullopt;
     StepFailure failure = check_failure(step, stored ? static_cast<std::uint64_t>(*stored) : 0, computed);
     failure.at = capture_offset(pattern, captures, place->index);
@@ -191,7 +193,8 @@ Result<std::vector<Bytes>> unpacked_states(const MessagePattern& pattern, const 
     return states;
 }
 
-std::optional<Problem> put_check(const CheckStep& check, const MessagePattern& pattern, Captures& captures, ByteView data) {
+std::optional<Problem> put_check(const CheckStep& check, const MessagePattern& pattern, Captures& captures,
+                                 ByteView data) {
     const auto place = find_capture(pattern, check.in);
     if (!place) return std::nullopt;
     const std::size_t count = captures[place->index].size();
@@ -242,7 +245,8 @@ StepResult read_message_steps(const MessagePattern& pattern, const Captures& cap
     midi::Origins* origins = with_origins ? &result.origins : nullptr;
     for (const Step& step : pattern.steps) {
         if (const auto* check = std::get_if<CheckStep>(&step)) {
-            if (auto failure = verify(*check, pattern, captures, result.data)) result.failures.push_back(*std::move(failure));
+            if (auto failure = verify(*check, pattern, captures, result.data))
+                result.failures.push_back(*std::move(failure));
             continue;
         }
         StepFailure failure;
@@ -310,9 +314,11 @@ Result<Bytes> write_layout_steps(const std::vector<Step>& steps, const Bytes& bo
     for (auto step = steps.rbegin(); step != steps.rend(); ++step) {
         if (const auto* check = std::get_if<CheckStep>(&*step)) {
             const auto region = region_of(*check, data.size());
-            if (!region) return cannot_write("the data is too short for its check " + std::string(midi::name(check->check)));
+            if (!region)
+                return cannot_write("the data is too short for its check " + std::string(midi::name(check->check)));
             const ByteView view(data);
-            store_check(*check, *region, midi::compute(check->check, view.subspan(region->from, region->to - region->from)), data);
+            store_check(*check, *region,
+                        midi::compute(check->check, view.subspan(region->from, region->to - region->from)), data);
             continue;
         }
         Result<Bytes> packed = midi::encode(packing_of(std::get<UnpackStep>(*step)), data);
@@ -327,6 +333,10 @@ bool checks_capture(const MessagePattern& pattern, std::string_view name) {
         const auto* check = std::get_if<CheckStep>(&step);
         return check && find_capture(pattern, check->in) && std::ranges::find(check->over, name) != check->over.end();
     });
+}
+
+bool packs(const std::vector<Step>& steps) {
+    return std::ranges::any_of(steps, [](const Step& step) { return std::holds_alternative<UnpackStep>(step); });
 }
 
 bool length_varies(const std::vector<Step>& steps) {

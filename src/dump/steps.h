@@ -32,9 +32,9 @@ struct StepFailure {
 /// What reading steps gave.
 struct StepResult {
     Bytes data;
-    bool unpacked = true;                ///< false: `data` is what was had before the step that failed
+    bool unpacked = true;  ///< false: `data` is what was had before the step that failed
     std::vector<StepFailure> failures;
-    midi::Origins origins;               ///< of `data`, into the data that came in; only where asked for
+    midi::Origins origins;  ///< of `data`, into the data that came in; only where asked for
 };
 
 /// Runs a message's steps on its captures. `data` of the result is the payload (empty without a `data` capture).
@@ -45,8 +45,8 @@ struct StepResult {
 [[nodiscard]] StepResult read_layout_steps(const std::vector<schema::Step>& steps, ByteView joined,
                                            bool with_origins = false);
 
-/// Puts `payload` and the checks over it into `captures`. Where `as_sent` is given and not empty it is taken for the packed
-/// `payload`, and only the checks are made anew.
+/// Puts `payload` and the checks over it into `captures`. Where `as_sent` is given and not empty it is taken for the
+/// packed `payload`, and only the checks are made anew.
 [[nodiscard]] Result<Captures> write_message_steps(const schema::MessagePattern& pattern, Captures captures,
                                                    const Bytes& payload, const Bytes* as_sent = nullptr);
 
@@ -55,6 +55,9 @@ struct StepResult {
 
 /// Whether a message's steps check that capture, and so tell a changed one.
 [[nodiscard]] bool checks_capture(const schema::MessagePattern& pattern, std::string_view name);
+
+/// Whether any of the steps is a packing.
+[[nodiscard]] bool packs(const std::vector<schema::Step>& steps);
 
 /// Whether any of the steps can change the number of bytes in ways that depend on their content.
 [[nodiscard]] bool length_varies(const std::vector<schema::Step>& steps);

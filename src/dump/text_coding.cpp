@@ -60,8 +60,10 @@ Utf8Text to_utf8(const std::string& raw, schema::Encoding encoding) {
         } else if (encoding == schema::Encoding::utf8) {
             const Sequence sequence = sequence_at(raw, at);
             used = sequence.length;
-            if (sequence.good) result.text.append(raw, at, used);
-            else replace();
+            if (sequence.good)
+                result.text.append(raw, at, used);
+            else
+                replace();
         } else {
             replace();
         }

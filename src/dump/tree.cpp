@@ -57,8 +57,8 @@ void add_checks(const Framing& framing, std::size_t size, Coverage& coverage) {
 
 }  // namespace
 
-std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body, std::optional<std::size_t> stamp_release,
-                              const schema::Device* device) {
+std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
+                              std::optional<std::size_t> stamp_release, const schema::Device* device) {
     Conditions conditions(instances, body, stamp_release, device);
     std::vector<Leaf> leaves;
     leaves.reserve(instances.fields().size());
@@ -70,7 +70,8 @@ std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
         leaf.stored = conditions.stored(i);
         leaf.value = value_text(instances.release(), parameter, meaning, leaf.stored);
         leaf.exists = conditions.exists(i);
-        leaf.at_default = meaning.preset_default && is_setting(parameter, meaning, leaf.stored, *meaning.preset_default);
+        leaf.at_default =
+            meaning.preset_default && is_setting(parameter, meaning, leaf.stored, *meaning.preset_default);
         leaves.push_back(std::move(leaf));
     }
     return leaves;
@@ -87,8 +88,8 @@ std::string preset_name(const schema::Instances& instances, ByteView body) {
     return {};
 }
 
-std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout, std::size_t body_length,
-                                           const schema::Device* device) {
+std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout,
+                                           std::size_t body_length, const schema::Device* device) {
     Coverage coverage(body_length);
     for (const schema::Field& field : instances.fields()) coverage.add(field.storage);
     const std::vector<schema::Layout>& layouts = instances.release().layouts;

@@ -13,21 +13,22 @@ namespace downfit::dump {
 
 /// One parameter instance with what stands in the body.
 struct Leaf {
-    std::size_t field = 0;             ///< index into Instances::fields()
+    std::size_t field = 0;  ///< index into Instances::fields()
     Stored stored;
-    std::string value;                 ///< for display: number with unit, label, text (UTF-8); "?" for a number without meaning
-    bool exists = true;                ///< its and its groups' `when` hold
+    std::string value;   ///< for display: number with unit, label, text (UTF-8); "?" for a number without meaning
+    bool exists = true;  ///< its and its groups' `when` hold
     bool at_default = false;
 };
 
-/// All leaves in the order of Instances::fields(). `stamp_release` is the order of the release that the stamp names, for conditions on it;
-/// facts of the unit are unknown here, and a condition on one counts as holding. `device` tells the order of release names;
-/// without it, as without `stamp_release`, conditions on the stamp count as holding too.
+/// All leaves in the order of Instances::fields(). `stamp_release` is the order of the release that the stamp names,
+/// for conditions on it; facts of the unit are unknown here, and a condition on one counts as holding. `device` tells
+/// the order of release names; without it, as without `stamp_release`, conditions on the stamp count as holding too.
 [[nodiscard]] std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
-                                            std::optional<std::size_t> stamp_release, const schema::Device* device = nullptr);
+                                            std::optional<std::size_t> stamp_release,
+                                            const schema::Device* device = nullptr);
 
-/// The preset's name: the text of its parameter with role `name` outside all repeated groups, converted to UTF-8 (bytes that cannot be
-/// become U+FFFD); empty without one.
+/// The preset's name: the text of its parameter with role `name` outside all repeated groups, converted to UTF-8 (bytes
+/// that cannot be become U+FFFD); empty without one.
 [[nodiscard]] std::string preset_name(const schema::Instances& instances, ByteView body);
 
 /// A stored text in its encoding as UTF-8, and whether all of it could be shown: control characters cannot.
@@ -37,9 +38,10 @@ struct Utf8Text {
 };
 [[nodiscard]] Utf8Text to_utf8(const std::string& raw, schema::Encoding encoding);
 
-/// The bytes of the body that no field of the release covers (indices, rising). Volatile bytes count as covered, and so do check, stamp
-/// and empty-test bytes of the layout's framing, where `device` is there to look it up.
+/// The bytes of the body that no field of the release covers (indices, rising). Volatile bytes count as covered, and so
+/// do check, stamp and empty-test bytes of the layout's framing, where `device` is there to look it up.
 [[nodiscard]] std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout,
-                                                         std::size_t body_length, const schema::Device* device = nullptr);
+                                                         std::size_t body_length,
+                                                         const schema::Device* device = nullptr);
 
 }  // namespace downfit::dump

@@ -68,7 +68,8 @@ double value_of(const Parameter& parameter, const Meaning& meaning, const Stored
     return meaning.scale.identity() ? stored.number() : meaning.scale.value_of(stored.number());
 }
 
-std::string value_text(const Release& release, const Parameter& parameter, const Meaning& meaning, const Stored& stored) {
+std::string value_text(const Release& release, const Parameter& parameter, const Meaning& meaning,
+                       const Stored& stored) {
     if (stored.kind == Stored::Kind::none) return {};
     if (stored.kind == Stored::Kind::text) return to_utf8(stored.text, parameter.storage.encoding).text;
     if (is_as_base(parameter, stored)) return "as in the preset";
@@ -87,7 +88,8 @@ bool same_value(double a, double b) {
     return std::fabs(a - b) <= noise * std::max({1.0, std::fabs(a), std::fabs(b)});
 }
 
-bool is_setting(const Parameter& parameter, const Meaning& meaning, const Stored& stored, const schema::Setting& setting) {
+bool is_setting(const Parameter& parameter, const Meaning& meaning, const Stored& stored,
+                const schema::Setting& setting) {
     if (stored.kind == Stored::Kind::none) return false;
     if (const auto* label = std::get_if<std::string>(&setting)) {
         if (stored.kind == Stored::Kind::text) return to_utf8(stored.text, parameter.storage.encoding).text == *label;

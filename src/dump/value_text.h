@@ -15,8 +15,8 @@ namespace downfit::dump {
 /// The value of a stored number: 1 or 0 for a switch, else by the scale.
 [[nodiscard]] double value_of(const schema::Parameter& parameter, const schema::Meaning& meaning, const Stored& stored);
 
-/// The value as text: number with unit, label, "On" or "Off", the text in UTF-8, what a reference points at. "?" for a number that
-/// has no meaning, empty beyond the body's end.
+/// The value as text: number with unit, label, "On" or "Off", the text in UTF-8, what a reference points at. "?" for a
+/// number that has no meaning, empty beyond the body's end.
 [[nodiscard]] std::string value_text(const schema::Release& release, const schema::Parameter& parameter,
                                      const schema::Meaning& meaning, const Stored& stored);
 

@@ -73,7 +73,8 @@ std::optional<Problems> write_entry(const Dump& dump, const Entry& entry, std::v
     const std::size_t size = joined.value().size();
     const bool elastic = carriers.size() == 1 && length_varies(dump.device->framings[entry.framing].steps);
     if (size != room && !elastic) {
-        return Problems{cannot_write(dump, entry, "the preset no longer fits its messages: packed, it has " + bytes_text(size),
+        return Problems{cannot_write(dump, entry,
+                                     "the preset no longer fits its messages: packed, it has " + bytes_text(size),
                                      bytes_text(room))};
     }
     std::size_t used = 0;
@@ -82,7 +83,8 @@ std::optional<Problems> write_entry(const Dump& dump, const Entry& entry, std::v
         const bool carries = std::ranges::find(carriers, index) != carriers.end();
         const std::size_t length = !carries ? 0 : elastic ? size : message.payload.size();
         const auto from = joined.value().begin() + static_cast<std::ptrdiff_t>(used);
-        const Result<Captures> captures = captures_with(dump, message, Bytes(from, from + static_cast<std::ptrdiff_t>(length)));
+        const Result<Captures> captures =
+            captures_with(dump, message, Bytes(from, from + static_cast<std::ptrdiff_t>(length)));
         if (!captures) {
             const Problem& why = captures.problems().front();
             return Problems{cannot_write(dump, entry, why.what, why.expected)};
@@ -111,7 +113,8 @@ Result<Bytes> write(const Dump& dump, ByteView original) {
     out.reserve(original.size());
     for (const Span& span : dump.spans) {
         if (span.span.offset > original.size() || span.span.length > original.size() - span.span.offset) {
-            return Problem{dump.file, "this is not the file that was read", bytes_text(span.span.offset + span.span.length), {}};
+            return Problem{
+                dump.file, "this is not the file that was read", bytes_text(span.span.offset + span.span.length), {}};
         }
         const ByteView bytes = original.subspan(span.span.offset, span.span.length);
         const bool is_made = span.kind == Span::Kind::message && !made[span.index].empty();

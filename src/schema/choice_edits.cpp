@@ -150,12 +150,12 @@ private:
             entry->choice.label = member->value->text;
             entry->place = member->value->value_place();
         }
+        std::map<std::string, int> holders;
+        for (const WrittenChoice& entry : entries_) ++holders[entry.choice.label];
         for (const auto& [entry, member] : renamed) {
-            const auto same = [&](const WrittenChoice& other) { return other.choice.label == entry->choice.label; };
-            if (std::ranges::count_if(entries_, same) > 1) {
-                report(problems_, entry->place, "two choices would have the label " + quoted(entry->choice.label),
-                       "a label that no other choice has");
-            }
+            if (holders[entry->choice.label] == 1) continue;
+            report(problems_, entry->place, "two choices would have the label " + quoted(entry->choice.label),
+                   "a label that no other choice has");
         }
     }
 

@@ -292,7 +292,7 @@ private:
         return std::move(device);
     }
 
-    /// By file, as given, then by place.
+    /// By file, as given, then by place; what has no place last.
     void sort_problems() {
         std::map<std::string, std::size_t> rank;
         for (const SourceFile& file : files_) rank.emplace(file.name, rank.size());
@@ -301,7 +301,7 @@ private:
             const auto* name = std::get_if<std::string>(&problem.place);
             const std::string& file = place ? place->file : name ? *name : std::string{};
             const auto at = rank.find(file);
-            return std::tuple(at == rank.end() ? 0 : at->second + 1, place ? place->line : 0,
+            return std::tuple(at == rank.end() ? rank.size() : at->second, place ? place->line : 0,
                               place ? place->column : 0);
         };
         std::ranges::stable_sort(problems_, {}, key);

@@ -109,20 +109,27 @@ bool check_path(const RawEntry& entry, const Context& context) {
 }  // namespace
 
 std::vector<Group> read_groups(const Context& context) {
-    std::vector<const RawEntry*> entries;
+    std::unordered_map<std::string_view, const RawEntry*> sound;
     for (const RawEntry& entry : context.release.groups.all()) {
-        if (check_path(entry, context)) entries.push_back(&entry);
+        if (check_path(entry, context)) sound.emplace(entry.id, &entry);
     }
-    const auto depth = [](const RawEntry* entry) { return std::ranges::count(entry->id, '.'); };
-    std::ranges::stable_sort(entries, {}, depth);
     std::vector<Group> groups;
-    std::unordered_map<std::string, int> index;
-    for (const RawEntry* entry : entries) {
-        Group group = GroupReader(context).read(*entry);
-        const auto outer = index.find(std::string(group_part(entry->id)));
+    std::unordered_map<std::string_view, int> index;
+    const auto add = [&](std::string_view path) {
+        const auto entry = sound.find(path);
+        if (entry == sound.end() || index.contains(path)) return;
+        Group group = GroupReader(context).read(*entry->second);
+        const auto outer = index.find(group_part(path));
         if (outer != index.end()) group.parent = outer->second;
-        index.emplace(entry->id, static_cast<int>(groups.size()));
+        index.emplace(entry->first, static_cast<int>(groups.size()));
         groups.push_back(std::move(group));
+    };
+    for (const RawEntry& entry : context.release.groups.all()) {
+        const std::string_view path = entry.id;
+        for (std::size_t point = path.find('.'); point != std::string_view::npos; point = path.find('.', point + 1)) {
+            add(path.substr(0, point));
+        }
+        add(path);
     }
     return groups;
 }

@@ -43,7 +43,7 @@ private:
 /// What a refusal takes with it, where `refuses` stands.
 [[nodiscard]] std::optional<Refuses> read_refuses(const ObjectReader& reader);
 
-/// All groups, parents before children.
+/// All groups in the order written, but parents before children.
 [[nodiscard]] std::vector<Group> read_groups(const Context& context);
 
 /// All parameters; `groups` as read_groups gave them.

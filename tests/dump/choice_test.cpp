@@ -1,7 +1,7 @@
 // Which device a file belongs to, and which framing, where several releases frame their dumps in different ways.
 #include "dump/dump.h"
-#include "dump/small_devices.h"
 #include "dump/show_problem.h"
+#include "dump/small_devices.h"
 #include "support/catch.h"
 #include "support/hex.h"
 
@@ -94,8 +94,8 @@ TEST_CASE("unit settings and assets are entries of their own", "[dump]") {
     device.framings.push_back(settings);
     device.framings.push_back(impulse);
     device.assets = {{"impulse-response", "impulse response", 101, 8, {}}};
-    const auto dump = read(device, from_hex("F0 7D 09 70 7F 01 02 F7  F0 7D 09 02 01 03 04 F7"
-                                            "F0 7D 09 71 02 00 \"Oak \" 01 02 F7  F0 7D 09 71 02 01 \"Oak \" 03 04 F7"
+    const auto dump = read(device, from_hex("F0 7D 09 70 7F 01 02 F7  F0 7D 09 02 01 03 04 F7 "
+                                            "F0 7D 09 71 02 00 \"Oak \" 01 02 F7  F0 7D 09 71 02 01 \"Oak \" 03 04 F7 "
                                             "F0 7D 09 71 03 00 \"Elm \" 05 06 F7"));
     REQUIRE(dump.entries.size() == 4);
     CHECK(dump.problems == Problems{});
@@ -116,7 +116,8 @@ TEST_CASE("messages that make no preset do not disturb one", "[dump]") {
     device.framings.front().messages.push_back(testing::pattern("wish", "F0 7D 06 {unit} 10 {slot:2} F7"));
     const Bytes wish = from_hex("F0 7D 06 00 10 00 01 F7");
     const Bytes bank = testing::siskin_bank();
-    const Bytes bytes = testing::joined({wish, {bank.begin(), bank.begin() + 28}, wish, {bank.begin() + 28, bank.end()}});
+    const Bytes bytes =
+        testing::joined({wish, {bank.begin(), bank.begin() + 28}, wish, {bank.begin() + 28, bank.end()}});
     const auto dump = read(device, bytes);
     REQUIRE(dump.entries.size() == 3);
     CHECK(dump.problems == Problems{});

@@ -24,9 +24,8 @@ bool covers(const Dump& dump, std::size_t size) {
 }
 
 bool states_agree(const Dump& dump) {
-    return std::ranges::all_of(dump.entries, [](const Entry& entry) {
-        return entry.damage.empty() == (entry.state != SlotState::damaged);
-    });
+    return std::ranges::all_of(
+        dump.entries, [](const Entry& entry) { return entry.damage.empty() == (entry.state != SlotState::damaged); });
 }
 
 const Entry* filled(const Dump& dump, int slot) {

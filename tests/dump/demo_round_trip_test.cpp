@@ -33,11 +33,6 @@ schema::Device dunlin() {
     return std::move(device).value();
 }
 
-Bytes bytes_of(const std::filesystem::path& path) {
-    const std::string text = testing::read_text(path);
-    return {text.begin(), text.end()};
-}
-
 }  // namespace
 
 TEST_CASE("the demo's dumps come back byte by byte", "[dump][demo]") {
@@ -46,7 +41,7 @@ TEST_CASE("the demo's dumps come back byte by byte", "[dump][demo]") {
     REQUIRE(!files.empty());
     for (const auto& path : files) {
         CAPTURE(path.filename().string());
-        const Bytes bytes = bytes_of(path);
+        const Bytes bytes = testing::read_bytes(path);
         CHECK(dump::recognise(bytes, {&device}) == &device);
         const auto result = dump::read(path.filename().string(), bytes, device);
         REQUIRE(result.ok());

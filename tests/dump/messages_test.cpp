@@ -14,7 +14,7 @@ namespace {
 using dump::SlotState;
 using testing::from_hex;
 
-constexpr std::size_t start_1 = testing::siskin_size;   // slot 1: its start, parts and end
+constexpr std::size_t start_1 = testing::siskin_size;  // slot 1: its start, parts and end
 constexpr std::size_t part_0 = start_1 + 11;
 constexpr std::size_t part_1 = part_0 + 17;
 constexpr std::size_t end_1 = part_1 + 17;
@@ -66,26 +66,33 @@ TEST_CASE("damage is told with its place, its slot and what was expected", "[dum
         // Two checks notice: the message's and the preset's.
         const Problems damage = damage_of_1(with(bank, part_0 + 9, static_cast<std::uint8_t>(bank[part_0 + 9] ^ 0x01)));
         REQUIRE(damage.size() == 2);
-        CHECK(damage[0] == at(part_0 + 15, 1, "message \"part\": the check sum-7-complement is 46, but the bytes it covers make 47", "47"));
-        CHECK(damage[1] == at(part_1 + 13, 2, "the check crc-16/ccitt-false is ABD1, but the bytes it covers make C494", "C494"));
+        CHECK(damage[0] == at(part_0 + 15, 1,
+                              "message \"part\": the check sum-7-complement is 46, but the bytes it covers make 47",
+                              "47"));
+        CHECK(damage[1] ==
+              at(part_1 + 13, 2, "the check crc-16/ccitt-false is ABD1, but the bytes it covers make C494", "C494"));
     }
     SECTION("a changed check") {
-        CHECK(damage_of_1(with(bank, part_0 + 15, 0x00)) ==
-              Problems{at(part_0 + 15, 1, "message \"part\": the check sum-7-complement is 00, but the bytes it covers make 46", "46")});
+        CHECK(
+            damage_of_1(with(bank, part_0 + 15, 0x00)) ==
+            Problems{at(part_0 + 15, 1,
+                        "message \"part\": the check sum-7-complement is 00, but the bytes it covers make 46", "46")});
     }
     SECTION("a changed slot number in the first message") {
-        CHECK(damage_of_1(with(bank, start_1 + 6, 0x02)) ==
-              Problems{at(start_1 + 9, 1, "message \"start\": the check sum-7-complement is 7C, but the bytes it covers make 7B", "7B")});
+        CHECK(
+            damage_of_1(with(bank, start_1 + 6, 0x02)) ==
+            Problems{at(start_1 + 9, 1,
+                        "message \"start\": the check sum-7-complement is 7C, but the bytes it covers make 7B", "7B")});
     }
     SECTION("a changed slot number that nothing checks") {
-        CHECK(damage_of_1(with(bank, end_1 + 6, 0x05)) == Problems{at(end_1, 8, "message \"end\" names slot 5", "slot 1")});
+        CHECK(damage_of_1(with(bank, end_1 + 6, 0x05)) ==
+              Problems{at(end_1, 8, "message \"end\" names slot 5", "slot 1")});
     }
     SECTION("a missing start") {
         CHECK(damage_of_1(without(bank, start_1, part_0)) == Problems{at(start_1, 17, "message \"start\" is missing")});
     }
     SECTION("a missing part") {
-        CHECK(damage_of_1(without(bank, part_0, part_1)) ==
-              Problems{at(part_0, 17, "part 0 is missing", "part 0")});
+        CHECK(damage_of_1(without(bank, part_0, part_1)) == Problems{at(part_0, 17, "part 0 is missing", "part 0")});
     }
     SECTION("a missing last part") {
         CHECK(damage_of_1(without(bank, part_1, end_1)) ==
@@ -142,7 +149,8 @@ TEST_CASE("what belongs to no preset is told and covered", "[dump]") {
     const schema::Device device = testing::siskin();
     const Bytes bank = testing::siskin_bank();
     const Bytes foreign = from_hex("F0 7D 70 01 F7");
-    const Bytes bytes = testing::joined({{0x00, 0x01}, piece(bank, 0, 28), foreign, piece(bank, 28, bank.size()), {0xFE}, {0x42}});
+    const Bytes bytes =
+        testing::joined({{0x00, 0x01}, piece(bank, 0, 28), foreign, piece(bank, 28, bank.size()), {0xFE}, {0x42}});
     const auto dump = dump::read("bank.syx", bytes, device).value();
     REQUIRE(dump.entries.size() == 3);
     for (const dump::Entry& entry : dump.entries) CHECK(entry.state == SlotState::filled);
@@ -155,12 +163,14 @@ TEST_CASE("what belongs to no preset is told and covered", "[dump]") {
 TEST_CASE("slots that stand twice or do not exist are told", "[dump]") {
     const schema::Device device = testing::siskin();
     const Bytes body = testing::siskin_body(4);
-    const Bytes bytes = testing::joined({testing::siskin_preset(4, body), testing::siskin_preset(16, body), testing::siskin_preset(4, body)});
+    const Bytes bytes = testing::joined(
+        {testing::siskin_preset(4, body), testing::siskin_preset(16, body), testing::siskin_preset(4, body)});
     const auto dump = dump::read("bank.syx", bytes, device).value();
     REQUIRE(dump.entries.size() == 3);
     const std::size_t size = testing::siskin_size;
-    CHECK(dump.problems == Problems{at(size, 11, "slot 16 is beyond the last one", "0 to 15", 16),
-                                    at(2 * size, 11, "slot 4 stands twice in this file; the other is at offset 0", "", 4)});
+    CHECK(dump.problems ==
+          Problems{at(size, 11, "slot 16 is beyond the last one", "0 to 15", 16),
+                   at(2 * size, 11, "slot 4 stands twice in this file; the other is at offset 0", "", 4)});
 }
 
 TEST_CASE("a file without any message of the device is refused", "[dump]") {
@@ -197,9 +207,10 @@ TEST_CASE("a real-time byte that swallowed a data byte is noticed by the length"
     const schema::Device device = testing::wren();
     const auto dump = dump::read("bank.syx", from_hex("F0 7D 09 03 01 0A F9 F7"), device).value();
     REQUIRE(dump.entries.size() == 1);
-    CHECK(dump.entries[0].damage ==
-          Problems{at(6, 1, "message \"preset\": a real-time byte stands inside, and the preset's length, 1 bytes, is not any release's",
-                      "a data byte", 3)});
+    CHECK(dump.entries[0].damage == Problems{at(6, 1,
+                                                "message \"preset\": a real-time byte stands inside, and the preset's "
+                                                "length, 1 bytes, is not any release's",
+                                                "a data byte", 3)});
 }
 
 }  // namespace downfit

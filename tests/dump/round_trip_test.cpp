@@ -21,14 +21,19 @@ struct Shape {
 };
 
 const std::vector<Shape> shapes{
-    {"nibbles under a sum", {testing::check(Check::sum_7, {"slot", "data"}, "check"), testing::unpack(Packing::nibbles, 1)}, {}},
-    {"a stream of sevens with a CRC-32 inside", {testing::unpack(Packing::seven_in_eight, 3)},
+    {"nibbles under a sum",
+     {testing::check(Check::sum_7, {"slot", "data"}, "check"), testing::unpack(Packing::nibbles, 1)},
+     {}},
+    {"a stream of sevens with a CRC-32 inside",
+     {testing::unpack(Packing::seven_in_eight, 3)},
      {testing::check_at(Check::crc_32, 4, 0, 0, true)}},
-    {"checks inside and outside a masked body", {testing::unpack(Packing::seven_in_eight, 2)},
+    {"checks inside and outside a masked body",
+     {testing::unpack(Packing::seven_in_eight, 2)},
      {testing::check_at(Check::crc_16_x_25, 0, -2, -2), testing::unpack(Packing::xor_key, 0, {0x5A, 0x3C, 0x99}),
       testing::check_at(Check::sum_8_complement, 0, 4, 4)}},
     {"deflate in sevens", {testing::unpack(Packing::seven_in_eight, 1)}, {testing::unpack(Packing::deflate, 1)}},
-    {"runs in a rolling mask", {testing::unpack(Packing::split, 0, {}, 3)},
+    {"runs in a rolling mask",
+     {testing::unpack(Packing::split, 0, {}, 3)},
      {testing::unpack(Packing::xor_rolling, 0, {0x11}), testing::unpack(Packing::run_length, 0, {0x1B})}},
 };
 
@@ -114,8 +119,10 @@ TEST_CASE("random bytes and mutated banks do no harm", "[dump]") {
         for (int i = 0; i < count; ++i) {
             const auto from = *rc::gen::inRange<std::size_t>(0, bank.size());
             const auto to = *rc::gen::inRange<std::size_t>(from, bank.size() + 1);
-            bytes.insert(bytes.end(), bank.begin() + static_cast<std::ptrdiff_t>(from), bank.begin() + static_cast<std::ptrdiff_t>(to));
-            if (!bytes.empty()) bytes[*rc::gen::inRange<std::size_t>(0, bytes.size())] = *rc::gen::arbitrary<std::uint8_t>();
+            bytes.insert(bytes.end(), bank.begin() + static_cast<std::ptrdiff_t>(from),
+                         bank.begin() + static_cast<std::ptrdiff_t>(to));
+            if (!bytes.empty())
+                bytes[*rc::gen::inRange<std::size_t>(0, bytes.size())] = *rc::gen::arbitrary<std::uint8_t>();
         }
         read_anything(bytes, siskin);
     });

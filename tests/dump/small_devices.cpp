@@ -27,7 +27,8 @@ PatternPart part_of(std::string_view token) {
         inside.remove_suffix(10);
     }
     const std::size_t colon = inside.find(':');
-    if (colon != std::string_view::npos) part.length = static_cast<std::size_t>(std::stoi(std::string(inside.substr(colon + 1))));
+    if (colon != std::string_view::npos)
+        part.length = static_cast<std::size_t>(std::stoi(std::string(inside.substr(colon + 1))));
     part.name = inside.substr(0, colon);
     return part;
 }
@@ -148,8 +149,12 @@ Bytes siskin_preset(std::uint8_t slot, ByteView body) {
     whole.push_back(static_cast<std::uint8_t>(crc & 0xFF));
     const ByteView view(whole);
     const Bytes head{0, slot, 1, 2};
-    return joined({{0xF0, 0x7D, 0x06, 0x00, 0x20}, head, {complement(head), 0xF7}, siskin_part(slot, 0, view.first(6)),
-                   siskin_part(slot, 1, view.subspan(6)), {0xF0, 0x7D, 0x06, 0x00, 0x22, 0x00, slot, 0xF7}});
+    return joined({{0xF0, 0x7D, 0x06, 0x00, 0x20},
+                   head,
+                   {complement(head), 0xF7},
+                   siskin_part(slot, 0, view.first(6)),
+                   siskin_part(slot, 1, view.subspan(6)),
+                   {0xF0, 0x7D, 0x06, 0x00, 0x22, 0x00, slot, 0xF7}});
 }
 
 Bytes siskin_body(std::uint8_t slot) {
@@ -159,7 +164,8 @@ Bytes siskin_body(std::uint8_t slot) {
 }
 
 Bytes siskin_bank() {
-    return joined({siskin_preset(0, siskin_body(0)), siskin_preset(1, siskin_body(1)), siskin_preset(2, siskin_body(2))});
+    return joined(
+        {siskin_preset(0, siskin_body(0)), siskin_preset(1, siskin_body(1)), siskin_preset(2, siskin_body(2))});
 }
 
 Bytes joined(const std::vector<Bytes>& parts) {

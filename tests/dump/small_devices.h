@@ -13,16 +13,19 @@
 namespace downfit::testing {
 
 /// A pattern as docs/formats.md writes it: "F0 7D 09 {slot} {stamp:2} {data...} {} F7".
-[[nodiscard]] schema::MessagePattern pattern(std::string name, std::string_view bytes, std::vector<schema::Step> steps = {});
+[[nodiscard]] schema::MessagePattern pattern(std::string name, std::string_view bytes,
+                                             std::vector<schema::Step> steps = {});
 
 /// A check in a message.
 [[nodiscard]] schema::Step check(midi::Check kind, std::vector<std::string> over, std::string in);
 
 /// A check on the joined data.
-[[nodiscard]] schema::Step check_at(midi::Check kind, std::int64_t from, std::int64_t to, std::int64_t at, bool little = false);
+[[nodiscard]] schema::Step check_at(midi::Check kind, std::int64_t from, std::int64_t to, std::int64_t at,
+                                    bool little = false);
 
 /// A packing; `order` is the number of its order or wrapper in midi/packing.h.
-[[nodiscard]] schema::Step unpack(schema::UnpackStep::Packing packing, int order = 0, Bytes key = {}, unsigned low_bits = 0);
+[[nodiscard]] schema::Step unpack(schema::UnpackStep::Packing packing, int order = 0, Bytes key = {},
+                                  unsigned low_bits = 0);
 
 /// A device with one release (stamp 1) that frames its one layout so.
 [[nodiscard]] schema::Device device_with(schema::Framing framing, std::size_t body_size, int slots = 16);

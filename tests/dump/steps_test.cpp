@@ -26,38 +26,84 @@ struct Row {
 
 const std::vector<Row> rows{
     {"no steps", {}, {}, "F0 7D 0A 03 01 02 00 F7", "01 02"},
-    {"sum-7-complement", {testing::check(Check::sum_7_complement, {"slot", "data"}, "check")}, {},
-     "F0 7D 0A 03 01 02 7A F7", "01 02"},
+    {"sum-7-complement",
+     {testing::check(Check::sum_7_complement, {"slot", "data"}, "check")},
+     {},
+     "F0 7D 0A 03 01 02 7A F7",
+     "01 02"},
     {"sum-7", {testing::check(Check::sum_7, {"slot", "data"}, "check")}, {}, "F0 7D 0A 03 01 7F 03 F7", "01 7F"},
     {"xor-7", {testing::check(Check::xor_7, {"data"}, "check")}, {}, "F0 7D 0A 03 15 2A 3F F7", "15 2A"},
-    {"xor-8 in a seven-bit byte keeps the low bits", {testing::unpack(Packing::nibbles, 0), testing::check(Check::xor_8, {"data"}, "check")},
-     {}, "F0 7D 0A 03 0F 01 08 00 71 F7", "F1 80"},
-    {"check before unpacking", {testing::check(Check::sum_7, {"data"}, "check"), testing::unpack(Packing::nibbles, 0)}, {},
-     "F0 7D 0A 03 0A 05 0F F7", "A5"},
-    {"check after unpacking", {testing::unpack(Packing::nibbles, 0), testing::check(Check::sum_7, {"data"}, "check")}, {},
-     "F0 7D 0A 03 0A 05 25 F7", "A5"},
-    {"seven-in-eight, first-high", {testing::unpack(Packing::seven_in_eight, 0)}, {}, "F0 7D 0A 03 60 00 7F 01 00 F7", "80 FF 01"},
-    {"seven-in-eight, first-low", {testing::unpack(Packing::seven_in_eight, 1)}, {}, "F0 7D 0A 03 03 00 7F 01 00 F7", "80 FF 01"},
-    {"seven-in-eight, aux-last", {testing::unpack(Packing::seven_in_eight, 2)}, {}, "F0 7D 0A 03 00 7F 01 60 00 F7", "80 FF 01"},
-    {"seven-in-eight, stream", {testing::unpack(Packing::seven_in_eight, 3)}, {}, "F0 7D 0A 03 40 3F 60 10 00 F7", "80 FF 01"},
+    {"xor-8 in a seven-bit byte keeps the low bits",
+     {testing::unpack(Packing::nibbles, 0), testing::check(Check::xor_8, {"data"}, "check")},
+     {},
+     "F0 7D 0A 03 0F 01 08 00 71 F7",
+     "F1 80"},
+    {"check before unpacking",
+     {testing::check(Check::sum_7, {"data"}, "check"), testing::unpack(Packing::nibbles, 0)},
+     {},
+     "F0 7D 0A 03 0A 05 0F F7",
+     "A5"},
+    {"check after unpacking",
+     {testing::unpack(Packing::nibbles, 0), testing::check(Check::sum_7, {"data"}, "check")},
+     {},
+     "F0 7D 0A 03 0A 05 25 F7",
+     "A5"},
+    {"seven-in-eight, first-high",
+     {testing::unpack(Packing::seven_in_eight, 0)},
+     {},
+     "F0 7D 0A 03 60 00 7F 01 00 F7",
+     "80 FF 01"},
+    {"seven-in-eight, first-low",
+     {testing::unpack(Packing::seven_in_eight, 1)},
+     {},
+     "F0 7D 0A 03 03 00 7F 01 00 F7",
+     "80 FF 01"},
+    {"seven-in-eight, aux-last",
+     {testing::unpack(Packing::seven_in_eight, 2)},
+     {},
+     "F0 7D 0A 03 00 7F 01 60 00 F7",
+     "80 FF 01"},
+    {"seven-in-eight, stream",
+     {testing::unpack(Packing::seven_in_eight, 3)},
+     {},
+     "F0 7D 0A 03 40 3F 60 10 00 F7",
+     "80 FF 01"},
     {"nibbles, low first", {testing::unpack(Packing::nibbles, 1)}, {}, "F0 7D 0A 03 05 0A 00 F7", "A5"},
     {"split", {testing::unpack(Packing::split, 0, {}, 4)}, {}, "F0 7D 0A 03 0A 01 05 0F 00 F7", "A5 1F"},
     {"xor", {testing::unpack(Packing::xor_key, 0, {0x5A, 0x3C})}, {}, "F0 7D 0A 03 5A 3C 5B 00 F7", "00 00 01"},
     {"xor-rolling", {testing::unpack(Packing::xor_rolling, 0, {0x5A})}, {}, "F0 7D 0A 03 5A 5A 5B 00 F7", "00 00 01"},
-    {"run-length", {testing::unpack(Packing::run_length, 0, {0x1B})}, {}, "F0 7D 0A 03 01 1B 05 00 02 00 F7",
+    {"run-length",
+     {testing::unpack(Packing::run_length, 0, {0x1B})},
+     {},
+     "F0 7D 0A 03 01 1B 05 00 02 00 F7",
      "01 00 00 00 00 00 02"},
     // Fixed codes (RFC 1951, 3.2.6), as Python's zlib module writes them.
-    {"deflate, raw, in nibbles", {testing::unpack(Packing::nibbles, 0)}, {testing::unpack(Packing::deflate, 0)},
-     "F0 7D 0A 03 04 0B 04 0C 08 04 00 01 00 00 00 F7", "61 *10"},
-    {"sum on the joined data", {}, {testing::check_at(Check::sum_7_complement, 0, -1, -1)}, "F0 7D 0A 03 10 20 50 00 F7", "10 20 50"},
-    {"check at the front", {testing::unpack(Packing::nibbles, 0)}, {testing::check_at(Check::sum_8, 1, 0, 0)},
-     "F0 7D 0A 03 0F 00 08 00 07 00 00 F7", "F0 80 70"},
+    {"deflate, raw, in nibbles",
+     {testing::unpack(Packing::nibbles, 0)},
+     {testing::unpack(Packing::deflate, 0)},
+     "F0 7D 0A 03 04 0B 04 0C 08 04 00 01 00 00 00 F7",
+     "61 *10"},
+    {"sum on the joined data",
+     {},
+     {testing::check_at(Check::sum_7_complement, 0, -1, -1)},
+     "F0 7D 0A 03 10 20 50 00 F7",
+     "10 20 50"},
+    {"check at the front",
+     {testing::unpack(Packing::nibbles, 0)},
+     {testing::check_at(Check::sum_8, 1, 0, 0)},
+     "F0 7D 0A 03 0F 00 08 00 07 00 00 F7",
+     "F0 80 70"},
     // "123456789" gives 29B1 (G. Cook, Catalogue of parametrised CRC algorithms, CRC-16/IBM-3740).
-    {"CRC-16, big end first", {testing::unpack(Packing::seven_in_eight, 0)}, {testing::check_at(Check::crc_16_ccitt_false, 0, -2, -2)},
-     "F0 7D 0A 03 00 31 32 33 34 35 36 37 08 38 39 29 31 00 F7", "\"123456789\" 29 B1"},
-    {"CRC-16, little end first", {testing::unpack(Packing::seven_in_eight, 0)},
+    {"CRC-16, big end first",
+     {testing::unpack(Packing::seven_in_eight, 0)},
+     {testing::check_at(Check::crc_16_ccitt_false, 0, -2, -2)},
+     "F0 7D 0A 03 00 31 32 33 34 35 36 37 08 38 39 29 31 00 F7",
+     "\"123456789\" 29 B1"},
+    {"CRC-16, little end first",
+     {testing::unpack(Packing::seven_in_eight, 0)},
      {testing::check_at(Check::crc_16_ccitt_false, 0, -2, -2, true)},
-     "F0 7D 0A 03 00 31 32 33 34 35 36 37 10 38 39 31 29 00 F7", "\"123456789\" B1 29"},
+     "F0 7D 0A 03 00 31 32 33 34 35 36 37 10 38 39 31 29 00 F7",
+     "\"123456789\" B1 29"},
 };
 
 schema::Device device_of(const Row& row, std::size_t size) {
@@ -108,7 +154,8 @@ TEST_CASE("a changed body is packed again, its checks with it", "[dump]") {
             const auto again = dump::read("b.syx", written.value(), device);
             REQUIRE(again.ok());
             CHECK(again.value().entries.front().damage == Problems{});
-            const bool holds_check = !row.layout_steps.empty() && std::holds_alternative<schema::CheckStep>(row.layout_steps.front());
+            const bool holds_check =
+                !row.layout_steps.empty() && std::holds_alternative<schema::CheckStep>(row.layout_steps.front());
             if (!holds_check) CHECK(to_hex(again.value().entries.front().body) == to_hex(edited));
         }
     }
@@ -133,7 +180,8 @@ TEST_CASE("captures of several bytes are numbers of seven bits a byte, either wa
 }
 
 TEST_CASE("other ways of packing the same bytes are kept as they were sent", "[dump]") {
-    const Row padding{"", {testing::unpack(Packing::seven_in_eight, 0), testing::check(Check::sum_7, {"data"}, "check")}, {}, "", ""};
+    const Row padding{
+        "", {testing::unpack(Packing::seven_in_eight, 0), testing::check(Check::sum_7, {"data"}, "check")}, {}, "", ""};
     const schema::Device device = device_of(padding, 2);
     const Bytes message = from_hex("F0 7D 0A 03 1F 01 02 03 F7");  // unused bits of the first data byte are set
     auto dump = dump::read("a.syx", message, device).value();
@@ -178,8 +226,9 @@ TEST_CASE("a body that no longer fits its messages is not written", "[dump]") {
     dump.entries[1].body.push_back(0);
     const auto written = dump::write(dump, bank);
     REQUIRE(!written.ok());
-    CHECK(written.problems() == Problems{{BytePlace{"bank.syx", testing::siskin_size, 0, 1},
-                                          "the preset no longer fits its messages: packed, it has 13 bytes", "12 bytes", ""}});
+    CHECK(written.problems() ==
+          Problems{{BytePlace{"bank.syx", testing::siskin_size, 0, 1},
+                    "the preset no longer fits its messages: packed, it has 13 bytes", "12 bytes", ""}});
     dump.entries[1].body.resize(12);
     CHECK(!dump::write(dump, ByteView(bank).first(20)).ok());
 }

@@ -25,7 +25,8 @@ Parameter parameter(std::string id, int group, std::int64_t at) {
     return made;
 }
 
-Condition is(std::string name, std::vector<schema::Setting> settings, Condition::Operator op = Condition::Operator::is) {
+Condition is(std::string name, std::vector<schema::Setting> settings,
+             Condition::Operator op = Condition::Operator::is) {
     Condition condition;
     condition.kind = Condition::Kind::comparison;
     condition.name = std::move(name);
@@ -65,7 +66,8 @@ schema::Device nuthatch() {
     level.plain.preset_default = 0.0;
     Parameter mode = parameter("amp.mode", 0, 0);
     mode.kind = schema::Kind::choice;
-    mode.plain.choices = std::make_shared<schema::ChoiceList>(schema::ChoiceList{{{0, "Room", "Room"}, {1, "Hall", "Hall"}}});
+    mode.plain.choices =
+        std::make_shared<schema::ChoiceList>(schema::ChoiceList{{{0, "Room", "Room"}, {1, "Hall", "Hall"}}});
     mode.plain.preset_default = std::string("Hall");
     Parameter drive = parameter("amp.drive", 0, 1);
     drive.when = is("amp.on", {std::string("On")});
@@ -94,7 +96,9 @@ bool exists(const schema::Device& device, const Condition& when, std::optional<s
     schema::Device changed = device;
     changed.releases.front().schema->parameters.front().when = when;
     const schema::Instances instances(*changed.releases.front().schema);
-    return dump::decode_tree(instances, from_hex("41 42 43 44 50 00 05 01 01 07 00 00"), stamp, &changed).front().exists;
+    return dump::decode_tree(instances, from_hex("41 42 43 44 50 00 05 01 01 07 00 00"), stamp, &changed)
+        .front()
+        .exists;
 }
 
 }  // namespace
@@ -122,11 +126,12 @@ TEST_CASE("a tree shows values, not stored numbers", "[dump]") {
     const schema::Device device = nuthatch();
     const schema::Instances instances(*device.releases.front().schema);
     CHECK(shown(instances, from_hex("\"Fen \" 50 00 05 01 01 07 00 FF")) ==
-          std::vector<std::string>{"name=Fen", "level=0 dB (default)", "amp[1].mode=Room", "amp[1].drive=5", "amp[1].on=On",
-                                   "amp[2].mode=Hall (default)", "amp[2].drive=7 % (not there)", "amp[2].on=Off"});
+          std::vector<std::string>{"name=Fen", "level=0 dB (default)", "amp[1].mode=Room", "amp[1].drive=5",
+                                   "amp[1].on=On", "amp[2].mode=Hall (default)", "amp[2].drive=7 % (not there)",
+                                   "amp[2].on=Off"});
     CHECK(shown(instances, from_hex("\"Fen \" 3C 09 05")) ==
-          std::vector<std::string>{"name=Fen", "level=-20 dB", "amp[1].mode=?", "amp[1].drive=5 (not there)", "amp[1].on=",
-                                   "amp[2].mode=", "amp[2].drive= (not there)", "amp[2].on="});
+          std::vector<std::string>{"name=Fen", "level=-20 dB", "amp[1].mode=?", "amp[1].drive=5 (not there)",
+                                   "amp[1].on=", "amp[2].mode=", "amp[2].drive= (not there)", "amp[2].on="});
 }
 
 TEST_CASE("the name and what nothing explains", "[dump]") {
@@ -183,7 +188,9 @@ TEST_CASE("references show what they point at", "[dump]") {
     reference.nothing = 255;
     release.parameters = {reference};
     const schema::Instances instances(release);
-    const auto value = [&](std::uint8_t stored) { return dump::decode_tree(instances, Bytes{stored}, 0).front().value; };
+    const auto value = [&](std::uint8_t stored) {
+        return dump::decode_tree(instances, Bytes{stored}, 0).front().value;
+    };
     CHECK(value(1) == "2 (Open 4x12)");
     CHECK(value(2) == "3");
     CHECK(value(8) == "?");

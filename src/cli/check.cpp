@@ -1,0 +1,201 @@
+#include "cli/check.h"
+
+#include <algorithm>
+#include <array>
+#include <ostream>
+
+#include "base/near_miss.h"
+#include "cli/inputs.h"
+#include "cli/leaning.h"
+#include "cli/output.h"
+#include "cli/schemas.h"
+#include "cli/selection.h"
+#include "report/check_json.h"
+#include "report/check_text.h"
+#include "report/problems.h"
+#include "report/standing.h"
+#include "report/summary.h"
+
+namespace downfit::cli {
+
+namespace {
+
+/// What the command line asks for, once all of it is known to make sense.
+struct Request {
+    std::vector<std::string> paths;
+    Schemas schemas;
+    std::vector<Input> inputs;
+    Selection selection;
+    Output output;
+    Targets targets;
+    compat::CheckOptions options;
+
+    [[nodiscard]] const schema::Device& device() const { return *inputs.front().dump.device; }
+};
+
+std::optional<Problem> find_variant(const schema::Device& device, const std::string& name) {
+    std::vector<std::string> names;
+    for (const schema::ReleaseEntry& release : device.releases) {
+        if (!release.schema) continue;
+        for (const schema::Variant& variant : release.schema->variants) {
+            if (std::find(names.begin(), names.end(), variant.name) == names.end()) names.push_back(variant.name);
+        }
+    }
+    if (std::find(names.begin(), names.end(), name) != names.end()) return std::nullopt;
+    std::string list;
+    for (const std::string& one : names) list += (list.empty() ? "one of " : ", ") + one;
+    const std::vector<std::string_view> views(names.begin(), names.end());
+    return Problem{std::monostate(), device.name + " has no variant \"" + name + '"', list, did_you_mean(name, views)};
+}
+
+/// The facts that the variant has on any release, the newest release's first.
+void take_variant(const schema::Device& device, const std::string& name, compat::CheckOptions& options) {
+    options.facts["variant"] = name;
+    for (auto release = device.releases.rbegin(); release != device.releases.rend(); ++release) {
+        if (!release->schema) continue;
+        for (const schema::Variant& variant : release->schema->variants) {
+            if (variant.name == name) options.facts.insert(variant.facts.begin(), variant.facts.end());
+        }
+    }
+}
+
+Problems read_options(const Call& call, Request& request) {
+    const schema::Device& device = request.device();
+    Problems problems;
+    Result<Targets> targets = find_targets(device, call.text("on"));
+    if (targets) {
+        request.targets = std::move(targets).value();
+    } else {
+        problems = targets.problems();
+    }
+    if (call.has("saved-on")) {
+        const Result<std::size_t> saved_on = find_release(device, call.text("saved-on"));
+        if (saved_on) request.options.saved_on = saved_on.value();
+        if (!saved_on) problems.push_back(saved_on.problems().front());
+    }
+    if (call.has("variant")) {
+        const std::optional<Problem> problem = find_variant(device, call.text("variant"));
+        if (problem) problems.push_back(*problem);
+        if (!problem) take_variant(device, call.text("variant"), request.options);
+    }
+    request.options.targets = request.targets.releases;
+    request.options.floors = request.targets.all;
+    request.options.assets = known_assets(request.inputs);
+    return problems;
+}
+
+Result<Request> read_request(const Call& call) {
+    Request request;
+    request.paths = call.operands();
+    if (request.paths.empty()) return usage_problem("no dump is named", "downfit " + std::string(check_command.usage));
+    if (!call.has("on")) return usage_problem("no release is named", "--on RELEASE, or --on all");
+    Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
+    if (!selection) return selection.problems();
+    request.selection = std::move(selection).value();
+    Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
+    if (!schemas) return schemas.problems();
+    request.schemas = std::move(schemas).value();
+    std::vector<std::string> read = request.paths;
+    read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
+    Result<Output> output = find_output(call, read);
+    if (!output) return output.problems();
+    request.output = std::move(output).value();
+    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas);
+    if (!inputs) return inputs.problems();
+    request.inputs = std::move(inputs).value();
+    Problems problems = read_options(call, request);
+    if (!problems.empty()) return problems;
+    return request;
+}
+
+/// Options that the same check needs again.
+std::string again(const Call& call) {
+    std::string text;
+    for (const char* option : {"saved-on", "variant", "schemas", "device"}) {
+        if (call.has(option)) text += std::string(" --") + option + ' ' + report::shell_word(call.text(option));
+    }
+    return text;
+}
+
+void add_file(const Input& input, const Selection& selection, compat::Checker& checker, report::CheckReport& report) {
+    const dump::Dump& dump = input.dump;
+    compat::DumpCheck checked = compat::check_dump(checker, dump, input.bytes);
+    report::InputFile file{dump.file, dump.digest, kinds_in(dump), {}, std::move(checked.absent), dump.problems, has_damage(dump)};
+    for (compat::PresetCheck& preset : checked.presets) {
+        const dump::Entry& entry = dump.entries[preset.entry];
+        if (entry.slot < 0) preset.slot = -1;
+        if (preset.state == dump::SlotState::empty) {
+            file.empty.push_back(preset.slot);
+        } else if (selection.takes(preset.slot, preset.name)) {
+            report.presets.push_back({report.files.size(), std::move(preset), entry.damage});
+        } else {
+            ++report.left_out;
+        }
+    }
+    std::sort(file.empty.begin(), file.empty.end());
+    report.files.push_back(std::move(file));
+}
+
+report::CheckReport make_report(const Call& call, const Request& request) {
+    report::CheckReport report;
+    report.device = &request.device();
+    report.version = version();
+    report.targets = request.targets.releases;
+    report.all_releases = request.targets.all;
+    report.saved_on = call.text("saved-on");
+    report.variant = call.text("variant");
+    report.slots = call.text("slot");
+    report.name = call.text("name");
+    report.again = again(call);
+    compat::Checker checker(*report.device, request.options);
+    for (const Input& input : request.inputs) add_file(input, request.selection, checker, report);
+    report.leaning = find_leaning(request.inputs, request.options.assets, request.options, checker);
+    report.unexplained = find_unexplained(request.inputs, request.options, checker);
+    return report;
+}
+
+Exit status_of(const report::CheckReport& report) {
+    std::array<bool, report::standing_count> any{};
+    for (const report::PresetReport& preset : report.presets) {
+        for (const compat::TargetCheck& target : preset.check.targets) {
+            any[static_cast<std::size_t>(report::standing_of(preset.check, target))] = true;
+        }
+    }
+    const auto has = [&](report::Standing standing) { return any[static_cast<std::size_t>(standing)]; };
+    const bool damaged_file = std::any_of(report.files.begin(), report.files.end(), [](const report::InputFile& file) { return file.damaged; });
+    if (damaged_file || has(report::Standing::damaged)) return Exit::bad_input;
+    if (report.presets.empty() && report.left_out > 0) return Exit::bad_input;
+    using report::Standing;
+    if (has(Standing::refused) || has(Standing::severe) || has(Standing::audible)) return Exit::not_within;
+    return has(Standing::undecided) ? Exit::undecided : Exit::within;
+}
+
+}  // namespace
+
+void declare_check(options::options_description_easy_init add) {
+    add("on", text_value("RELEASE"), "the release to load on; several with commas between, or all")                       //
+        ("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")                        //
+        ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")           //
+        ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")            //
+        ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                            //
+        ("detail", "tell every finding of every preset")                                                            //
+        ("schemas", text_value("DIR"), "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")    //
+        ("device", text_value("NAME"), "the device, where the dump alone does not tell");
+    declare_output(add);
+}
+
+Exit run_check(const Call& call) {
+    const Result<Request> read = read_request(call);
+    if (!read) return fail(call, read.problems());
+    const Request& request = read.value();
+    // Another device's broken schema is no reason to stop, and none to be silent.
+    call.err << report::problems_text(request.schemas.problems);
+    const report::CheckReport report = make_report(call, request);
+    const bool detail = call.has("detail") || report.filtered();
+    const std::string text = request.output.format == Format::json ? report::check_json(report)
+                                                                   : report::check_text(report, detail, request.output.style);
+    const Exit delivered = deliver(call, request.output, text);
+    return delivered == Exit::within ? status_of(report) : delivered;
+}
+
+}  // namespace downfit::cli

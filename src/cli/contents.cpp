@@ -1,0 +1,173 @@
+#include "cli/contents.h"
+
+#include <algorithm>
+#include <map>
+#include <memory>
+#include <ostream>
+#include <set>
+
+#include "cli/inputs.h"
+#include "cli/output.h"
+#include "cli/schemas.h"
+#include "cli/selection.h"
+#include "report/contents.h"
+#include "report/problems.h"
+
+namespace downfit::cli {
+
+namespace {
+
+std::string stamp_text(const schema::Stamp& stamp) {
+    const auto* number = std::get_if<std::int64_t>(&stamp);
+    return number != nullptr ? std::to_string(*number) : std::get<std::string>(stamp);
+}
+
+/// Turns entries into what is told of them. Keeps the instances that trees refer to.
+class Gatherer {
+public:
+    Gatherer(const Input& input, std::optional<std::size_t> read_as) : input_(input), read_as_(read_as) {}
+
+    void gather(const Selection& selection, report::ContentsReport& report) {
+        for (std::size_t i = 0; i < input_.dump.entries.size(); ++i) {
+            const dump::Entry& entry = input_.dump.entries[i];
+            report::EntryContents contents = describe(entry);
+            if (!selection.empty() && (contents.holds != "presets" || !selection.takes(contents.slot, contents.name))) continue;
+            if (!selection.empty() && entry.state == dump::SlotState::filled) add_tree(entry, contents);
+            report.entries.push_back(std::move(contents));
+        }
+        report.absent = absent_slots();
+    }
+
+private:
+    const schema::Device& device() const { return *input_.dump.device; }
+
+    /// The release whose schema reads the entry: the one asked for, else the newest with a schema that its stamp may mean.
+    std::optional<std::size_t> reader_of(const dump::Entry& entry) const {
+        if (read_as_) return read_as_;
+        if (!entry.stamp) return std::nullopt;
+        std::vector<std::size_t> releases = device().releases_with(*entry.stamp);
+        while (!releases.empty() && !device().releases[releases.back()].schema) releases.pop_back();
+        if (releases.empty()) return std::nullopt;
+        return releases.back();
+    }
+
+    const schema::Instances& instances_of(std::size_t release) {
+        auto& slot = instances_[release];
+        if (!slot) slot = std::make_unique<schema::Instances>(*device().releases[release].schema);
+        return *slot;
+    }
+
+    report::EntryContents describe(const dump::Entry& entry) {
+        report::EntryContents contents;
+        const schema::Framing& framing = device().framings[entry.framing];
+        contents.holds = framing.asset;
+        if (framing.holds == schema::Holds::presets) contents.holds = "presets";
+        if (framing.holds == schema::Holds::unit_settings) contents.holds = "unit-settings";
+        contents.slot = entry.slot < 0 ? -1 : dump::shown_slot(device(), entry);
+        contents.state = entry.state;
+        contents.damage = entry.damage;
+        contents.body_bytes = entry.body.size();
+        if (entry.stamp) {
+            contents.stamp = stamp_text(*entry.stamp);
+            for (const std::size_t release : device().releases_with(*entry.stamp)) {
+                contents.saved_on.push_back(device().releases[release].name);
+            }
+        }
+        const auto reader = reader_of(entry);
+        if (!reader || entry.body.empty() || contents.holds != "presets" || entry.state == dump::SlotState::empty) return contents;
+        const schema::Instances& instances = instances_of(*reader);
+        contents.read_as = device().releases[*reader].name;
+        contents.name = dump::preset_name(instances, entry.body);
+        contents.unexplained_bytes = dump::unexplained_bytes(instances, entry.layout, entry.body.size(), &device()).size();
+        return contents;
+    }
+
+    void add_tree(const dump::Entry& entry, report::EntryContents& contents) {
+        const auto reader = reader_of(entry);
+        if (!reader || contents.read_as.empty()) return;
+        contents.instances = &instances_of(*reader);
+        std::optional<std::size_t> stamped = reader;
+        if (entry.stamp) {
+            const std::vector<std::size_t> releases = device().releases_with(*entry.stamp);
+            if (!releases.empty()) stamped = releases.back();
+        }
+        contents.tree = dump::decode_tree(*contents.instances, entry.body, stamped, &device());
+    }
+
+    std::vector<int> absent_slots() const {
+        std::set<int> seen;
+        for (const dump::Entry& entry : input_.dump.entries) {
+            const bool preset = device().framings[entry.framing].holds == schema::Holds::presets;
+            if (preset && entry.slot >= 0) seen.insert(dump::shown_slot(device(), entry));
+        }
+        std::vector<int> absent;
+        for (int slot = seen.empty() ? 0 : *seen.begin(); !seen.empty() && slot < *seen.rbegin(); ++slot) {
+            if (!seen.contains(slot)) absent.push_back(slot);
+        }
+        return absent;
+    }
+
+    const Input& input_;
+    std::optional<std::size_t> read_as_;
+    std::map<std::size_t, std::unique_ptr<schema::Instances>> instances_;
+};
+
+Result<std::optional<std::size_t>> find_reader(const Call& call, const schema::Device& device) {
+    if (!call.has("as")) return std::optional<std::size_t>();
+    const Result<std::size_t> release = find_release(device, call.text("as"));
+    if (!release) return release.problems();
+    if (device.releases[release.value()].schema) return std::optional(release.value());
+    return Problem{std::monostate(), "there is no release file for " + call.text("as") + " of " + device.name, {}, {}};
+}
+
+Exit tell(const Call& call, const Output& output, const Selection& selection, const Input& input) {
+    const Result<std::optional<std::size_t>> reader = find_reader(call, *input.dump.device);
+    if (!reader) return fail(call, reader.problems());
+    report::ContentsReport report;
+    report.device = input.dump.device;
+    report.version = version();
+    report.file = input.dump.file;
+    report.digest = input.dump.digest;
+    report.problems = input.dump.problems;
+    report.all = call.has("all");
+    Gatherer gatherer(input, reader.value());
+    gatherer.gather(selection, report);
+    const std::string text = output.format == Format::json ? report::contents_json(report) : report::contents_text(report, output.style);
+    const Exit delivered = deliver(call, output, text);
+    if (delivered != Exit::within) return delivered;
+    const bool damaged = has_damage(input.dump) || std::any_of(report.entries.begin(), report.entries.end(), [](const auto& entry) {
+                             return entry.state == dump::SlotState::damaged;
+                         });
+    return damaged || (report.entries.empty() && !selection.empty()) ? Exit::bad_input : Exit::within;
+}
+
+}  // namespace
+
+void declare_contents(options::options_description_easy_init add) {
+    add("slot", text_value("N[,N-M]"), "every parameter of these slots, numbered as the unit shows them")               //
+        ("name", text_value("TEXT"), "every parameter of presets with TEXT in their name")                              //
+        ("as", text_value("RELEASE"), "read them as this release does, not as the one that saved them")                 //
+        ("all", "also blocks that are off, empty slots, and what does not exist with these settings")             //
+        ("schemas", text_value("DIR"), "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
+        ("device", text_value("NAME"), "the device, where the dump alone does not tell");
+    declare_output(add);
+}
+
+Exit run_contents(const Call& call) {
+    const std::vector<std::string> paths = call.operands();
+    if (paths.size() != 1) return fail(call, {usage_problem("name one dump", "downfit " + std::string(contents_command.usage))});
+    const Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
+    if (!selection) return fail(call, selection.problems());
+    const Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
+    if (!schemas) return fail(call, schemas.problems());
+    std::vector<std::string> read = paths;
+    read.insert(read.end(), schemas.value().files.begin(), schemas.value().files.end());
+    const Result<Output> output = find_output(call, read);
+    if (!output) return fail(call, output.problems());
+    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value());
+    if (!inputs) return fail(call, inputs.problems());
+    call.err << report::problems_text(schemas.value().problems);
+    return tell(call, output.value(), selection.value(), inputs.value().front());
+}
+
+}  // namespace downfit::cli

@@ -1,0 +1,29 @@
+// Dump files: read, recognised, taken apart.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "base/bytes.h"
+#include "base/result.h"
+#include "cli/schemas.h"
+#include "dump/dump.h"
+
+namespace downfit::cli {
+
+struct Input {
+    Bytes bytes;
+    dump::Dump dump;
+};
+
+/// Reads the files, which must all be dumps of one and the same device of `schemas`. Fails where any of them cannot be used at
+/// all; damage in parts is in the dumps.
+[[nodiscard]] Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas);
+
+/// Whether the dump has damage outside its entries: anything but whole messages that belong to something else.
+[[nodiscard]] bool has_damage(const dump::Dump& dump);
+
+/// What the dump holds, each once in file order: "presets", "unit-settings", asset kinds.
+[[nodiscard]] std::vector<std::string> kinds_in(const dump::Dump& dump);
+
+}  // namespace downfit::cli

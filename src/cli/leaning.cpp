@@ -1,0 +1,129 @@
+#include "cli/leaning.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "dump/tree.h"
+
+namespace downfit::cli {
+
+namespace {
+
+bool holds_presets(const dump::Dump& dump, const dump::Entry& entry) {
+    return dump.device->framings[entry.framing].holds == schema::Holds::presets;
+}
+
+/// The newest release with a schema that may have saved the entry.
+std::optional<std::size_t> saved_on(const schema::Device& device, const dump::Entry& entry, const compat::CheckOptions& options) {
+    std::vector<std::size_t> releases;
+    if (entry.stamp) releases = device.releases_with(*entry.stamp);
+    if (!entry.stamp && options.saved_on) releases.push_back(*options.saved_on);
+    while (!releases.empty() && !device.releases[releases.back()].schema) releases.pop_back();
+    if (releases.empty()) return std::nullopt;
+    return releases.back();
+}
+
+/// Calls `visit` with every sound preset of which the saving release is known.
+template <class Visit>
+void each_preset(const std::vector<Input>& inputs, const compat::CheckOptions& options, compat::Checker& checker, const Visit& visit) {
+    for (const Input& input : inputs) {
+        for (const dump::Entry& entry : input.dump.entries) {
+            if (entry.state != dump::SlotState::filled || !holds_presets(input.dump, entry)) continue;
+            const auto release = saved_on(*input.dump.device, entry, options);
+            if (release) visit(*release, entry, checker.compiled(*release)->instances());
+        }
+    }
+}
+
+std::set<std::string> assets_in(const schema::Instances& instances, const dump::Entry& entry, std::size_t release,
+                                const compat::KnownAssets& known, const schema::Device* device) {
+    std::set<std::string> kinds;
+    for (const dump::Leaf& leaf : dump::decode_tree(instances, entry.body, release, device)) {
+        const schema::Parameter& parameter = instances.parameter(instances.fields()[leaf.field]);
+        if (!leaf.exists || parameter.kind != schema::Kind::reference || leaf.stored.kind == dump::Stored::Kind::none) continue;
+        if (parameter.nothing && leaf.stored.whole == *parameter.nothing) continue;
+        const bool asset = instances.release().asset(parameter.refers_to) != nullptr;
+        if (asset && !known.contains(parameter.refers_to)) kinds.insert(parameter.refers_to);
+    }
+    return kinds;
+}
+
+}  // namespace
+
+compat::KnownAssets known_assets(const std::vector<Input>& inputs) {
+    compat::KnownAssets known;
+    for (const Input& input : inputs) {
+        const schema::Device& device = *input.dump.device;
+        for (const dump::Entry& entry : input.dump.entries) {
+            const schema::Framing& framing = device.framings[entry.framing];
+            if (framing.holds != schema::Holds::asset || known.contains(framing.asset)) continue;
+            std::set<int>& slots = known[framing.asset];
+            for (const schema::AssetKind& kind : device.assets) {
+                if (kind.name != framing.asset) continue;
+                for (const auto& content : kind.contents) slots.insert(content.first);
+            }
+        }
+    }
+    for (const Input& input : inputs) {
+        for (const dump::Entry& entry : input.dump.entries) {
+            const schema::Framing& framing = input.dump.device->framings[entry.framing];
+            if (framing.holds != schema::Holds::asset || entry.slot < 0) continue;
+            const int slot = dump::shown_slot(*input.dump.device, entry);
+            if (entry.state == dump::SlotState::filled) {
+                known[framing.asset].insert(slot);
+            } else {
+                known[framing.asset].erase(slot);
+            }
+        }
+    }
+    return known;
+}
+
+std::vector<report::Leaning> find_leaning(const std::vector<Input>& inputs, const compat::KnownAssets& known,
+                                          const compat::CheckOptions& options, compat::Checker& checker) {
+    std::map<std::string, report::Leaning> found;
+    each_preset(inputs, options, checker, [&](std::size_t release, const dump::Entry& entry, const schema::Instances& instances) {
+        for (const std::string& kind : assets_in(instances, entry, release, known, inputs.front().dump.device)) {
+            report::Leaning& leaning = found[kind];
+            leaning.asset = kind;
+            leaning.title = instances.release().asset(kind)->title;
+            ++leaning.presets;
+        }
+    });
+    std::vector<report::Leaning> list;
+    for (auto& [kind, leaning] : found) list.push_back(std::move(leaning));
+    return list;
+}
+
+std::vector<report::Unexplained> find_unexplained(const std::vector<Input>& inputs, const compat::CheckOptions& options,
+                                                  compat::Checker& checker) {
+    struct Seen {
+        std::vector<std::size_t> places;
+        const dump::Entry* first = nullptr;
+        std::set<std::size_t> varying;
+        std::size_t presets = 0;
+    };
+    std::map<std::size_t, Seen> by_release;
+    each_preset(inputs, options, checker, [&](std::size_t release, const dump::Entry& entry, const schema::Instances& instances) {
+        Seen& seen = by_release[release];
+        ++seen.presets;
+        if (seen.first == nullptr) {
+            seen.first = &entry;
+            seen.places =
+                dump::unexplained_bytes(instances, entry.layout, entry.body.size(), inputs.front().dump.device);
+            return;
+        }
+        for (const std::size_t place : seen.places) {
+            if (place < entry.body.size() && entry.body[place] != seen.first->body[place]) seen.varying.insert(place);
+        }
+    });
+    std::vector<report::Unexplained> list;
+    for (const auto& [release, seen] : by_release) {
+        if (seen.places.empty()) continue;
+        list.push_back({inputs.front().dump.device->releases[release].name, seen.places.size(), seen.varying.size(), seen.presets});
+    }
+    return list;
+}
+
+}  // namespace downfit::cli

@@ -1,0 +1,32 @@
+// Where a report goes, and what it looks like there.
+#pragma once
+
+#include <string>
+
+#include "cli/command.h"
+#include "report/layout.h"
+
+namespace downfit::cli {
+
+/// Declares --format, --output, --force and what declare_style does.
+void declare_output(options::options_description_easy_init& add);
+
+/// Declares --width and --color.
+void declare_style(options::options_description_easy_init& add);
+
+enum class Format { text, json };
+
+struct Output {
+    Format format = Format::text;
+    report::Style style;
+    std::string file;  ///< empty: standard output
+    bool force = false;
+};
+
+/// What was asked for. `inputs` are files that the report must not replace.
+[[nodiscard]] Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs);
+
+/// Writes the report; Exit::within, or tells why not.
+[[nodiscard]] Exit deliver(const Call& call, const Output& output, const std::string& text);
+
+}  // namespace downfit::cli

@@ -1,0 +1,96 @@
+#include "cli/run.h"
+
+#include <algorithm>
+#include <array>
+#include <exception>
+#include <ostream>
+
+#include "base/near_miss.h"
+#include "cli/about.h"
+#include "cli/check.h"
+#include "cli/command.h"
+#include "cli/contents.h"
+#include "report/problems.h"
+
+namespace downfit::cli {
+
+namespace {
+
+constexpr std::array<Command, 3> table{check_command, contents_command, about_command};
+
+const Command* find_command(std::string_view name) {
+    const auto at = std::find_if(table.begin(), table.end(), [&](const Command& command) { return command.name == name; });
+    return at == table.end() ? nullptr : &*at;
+}
+
+Exit unknown_command(const std::string& name, std::ostream& err) {
+    std::vector<std::string_view> names;
+    for (const Command& command : table) names.push_back(command.name);
+    std::string remedy = did_you_mean(name, names);
+    if (remedy.empty()) remedy = "downfit --help lists the commands";
+    err << report::problem_text(usage_problem("there is no command \"" + name + '"', remedy));
+    return Exit::bad_input;
+}
+
+Exit help(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err) {
+    if (arguments.size() < 2) {
+        out << program_help();
+        return Exit::within;
+    }
+    const Command* command = find_command(arguments[1]);
+    if (command == nullptr) return unknown_command(arguments[1], err);
+    out << command_help(*command);
+    return Exit::within;
+}
+
+Exit run_command(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err, const Environment& environment) {
+    if (arguments.empty()) {
+        err << program_help();
+        return Exit::bad_input;
+    }
+    const std::string& first = arguments.front();
+    if (first == "--help" || first == "-h" || first == "help") return help(arguments, out, err);
+    if (first == "--version") {
+        out << "downfit " << version() << '\n';
+        return Exit::within;
+    }
+    const Command* command = find_command(first);
+    if (command == nullptr) return unknown_command(first, err);
+    const Result<options::variables_map> given = parse(*command, {arguments.begin() + 1, arguments.end()});
+    if (!given) {
+        err << report::problems_text(given.problems());
+        return Exit::bad_input;
+    }
+    if (given.value().count("help") > 0) {
+        out << command_help(*command);
+        return Exit::within;
+    }
+    return command->run({given.value(), out, err, environment});
+}
+
+}  // namespace
+
+std::span<const Command> commands() {
+    return table;
+}
+
+int run(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err, const Environment& environment) {
+    Exit status = Exit::failed;
+    try {
+        status = run_command(arguments, out, err, environment);
+        out.flush();
+        if (!out) {
+            err << "downfit: the output could not be written\n";
+            status = Exit::failed;
+        }
+    } catch (const std::exception& error) {
+        err << "downfit: failed inside, nothing is decided: " << error.what() << '\n';
+        status = Exit::failed;
+    } catch (...) {
+        err << "downfit: failed inside, nothing is decided\n";
+        status = Exit::failed;
+    }
+    return static_cast<int>(status);
+}
+
+}  // namespace downfit::cli

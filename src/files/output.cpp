@@ -1,0 +1,78 @@
+#include "files/output.h"
+
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstdio>
+#include <filesystem>
+#include <system_error>
+
+namespace downfit::files {
+
+namespace {
+
+Problem problem(const std::string& path, std::string what, std::string remedy = {}) {
+    return {path, std::move(what), {}, std::move(remedy)};
+}
+
+Problem cannot_write(const std::string& path, int error) {
+    return problem(path, "cannot be written: " + std::generic_category().message(error));
+}
+
+/// 0, or the error.
+int write_all(int descriptor, std::string_view content) {
+    while (!content.empty()) {
+        const ssize_t length = ::write(descriptor, content.data(), content.size());
+        if (length < 0 && errno == EINTR) continue;
+        if (length < 0) return errno;
+        content.remove_prefix(static_cast<std::size_t>(length));
+    }
+    return ::fsync(descriptor) == 0 ? 0 : errno;
+}
+
+/// A rename is only safe once the folder is on disk too. Some file systems cannot do that; nothing is lost then.
+void settle_folder(const std::string& path) {
+    const std::string folder = std::filesystem::path(path).parent_path().string();
+    const int descriptor = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (descriptor < 0) return;
+    static_cast<void>(::fsync(descriptor));
+    ::close(descriptor);
+}
+
+/// Writes beside `path` and renames. 0, or the error.
+int write_beside(const std::string& path, std::string_view content, mode_t mode) {
+    const std::string beside = path + ".part-" + std::to_string(::getpid());
+    const int descriptor = ::open(beside.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, mode);
+    if (descriptor < 0) return errno;
+    int error = write_all(descriptor, content);
+    if (::close(descriptor) != 0 && error == 0) error = errno;
+    if (error == 0 && std::rename(beside.c_str(), path.c_str()) != 0) error = errno;
+    if (error != 0) ::unlink(beside.c_str());
+    return error;
+}
+
+}  // namespace
+
+std::optional<Problem> write_file(const std::string& path, std::string_view content, Existing existing) {
+    struct stat status {};
+    const bool there = ::stat(path.c_str(), &status) == 0;
+    if (there && !S_ISREG(status.st_mode)) return problem(path, "is not a regular file; it is left as it is");
+    if (there && existing == Existing::keep) return problem(path, "is there already", "--force replaces it");
+
+    if (!there) {  // taken at once, so that two runs cannot both believe that it is free
+        const int taken = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+        if (taken < 0) return cannot_write(path, errno);
+        ::close(taken);
+    }
+    const int error = write_beside(path, content, there ? status.st_mode & 0777 : 0666);
+    if (error != 0) {
+        if (!there) ::unlink(path.c_str());
+        return cannot_write(path, error);
+    }
+    settle_folder(path);
+    return std::nullopt;
+}
+
+}  // namespace downfit::files

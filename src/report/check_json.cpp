@@ -1,0 +1,236 @@
+#include "report/check_json.h"
+
+#include <cmath>
+
+#include "report/closing.h"
+#include "report/contents.h"
+#include "report/json.h"
+#include "report/standing.h"
+
+namespace downfit::report {
+
+namespace {
+
+template <class Value>
+Json or_null(const std::optional<Value>& value) {
+    return value ? Json(*value) : Json();
+}
+
+Json text_or_null(const std::string& text) {
+    return text.empty() ? Json() : Json(text);
+}
+
+Json release_names(const CheckReport& report, const std::vector<std::size_t>& releases) {
+    Json list = Json::array();
+    for (const std::size_t release : releases) list.push_back(report.release(release).name);
+    return list;
+}
+
+Json release_or_null(const CheckReport& report, const std::optional<std::size_t>& release) {
+    return release ? Json(report.release(*release).name) : Json();
+}
+
+std::string_view cause_kind(compat::Cause::Kind kind) {
+    switch (kind) {
+        case compat::Cause::Kind::group_missing: return "group-missing";
+        case compat::Cause::Kind::group_new: return "group-new";
+        case compat::Cause::Kind::parameter: break;
+    }
+    return "parameter";
+}
+
+std::string_view caution_kind(compat::CautionKind kind) {
+    switch (kind) {
+        case compat::CautionKind::louder: return "louder";
+        case compat::CautionKind::feedback: return "feedback";
+        case compat::CautionKind::level_unknown: break;
+    }
+    return "level-unknown";
+}
+
+Json side_json(const std::optional<compat::Shown>& shown, const std::optional<std::size_t>& byte,
+               const std::optional<std::size_t>& offset) {
+    if (!shown) return {};
+    Json json;
+    json["stored"] = shown->stored;
+    json["value"] = shown->value;
+    json["byte"] = or_null(byte);
+    json["offset"] = or_null(offset);
+    return json;
+}
+
+Json finding_json(const compat::Finding& finding) {
+    const compat::OutcomeRow& row = compat::row_of(finding.outcome);
+    Json json;
+    json["parameter"] = finding.parameter;
+    json["parameter-there"] = finding.parameter_there.empty() ? finding.parameter : finding.parameter_there;
+    json["outcome"] = row.name;
+    json["silent"] = row.silent;
+    json["weight"] = compat::weight_name(finding.weight);
+    json["best"] = compat::weight_name(finding.best);
+    json["activity"] = compat::activity_name(finding.activity);
+    json["saved"] = side_json(finding.saved, finding.saved_byte, finding.saved_offset);
+    json["loaded"] = side_json(finding.loaded, finding.loaded_byte, finding.loaded_offset);
+    json["rule"] = finding.rule;
+    json["alternatives"] = Json::array();
+    for (const compat::Alternative& other : finding.alternatives) {
+        json["alternatives"].push_back(Json{{"assumption", other.assumption},
+                                            {"outcome", compat::row_of(other.outcome).name},
+                                            {"weight", compat::weight_name(other.weight)}});
+    }
+    json["brought-by"] = text_or_null(finding.brought_by);
+    json["cause"] = or_null(finding.cause);
+    json["fingerprint"] = finding.fingerprint;
+    return json;
+}
+
+Json causes_json(const compat::TargetCheck& target) {
+    Json list = Json::array();
+    for (const compat::Cause& cause : target.causes) {
+        list.push_back(Json{{"kind", cause_kind(cause.kind)},
+                            {"what", cause.what},
+                            {"weight", compat::weight_name(cause.weight)},
+                            {"findings", cause.findings}});
+    }
+    return list;
+}
+
+Json cautions_json(const compat::TargetCheck& target) {
+    Json list = Json::array();
+    for (const compat::Caution& caution : target.cautions) {
+        Json json;
+        json["kind"] = caution_kind(caution.kind);
+        json["parameter"] = caution.parameter;
+        if (caution.kind == compat::CautionKind::louder) {
+            json["rise-db"] = std::isfinite(caution.rise_db) ? Json(caution.rise_db) : Json();
+        }
+        list.push_back(std::move(json));
+    }
+    return list;
+}
+
+Json target_json(const CheckReport& report, const compat::TargetCheck& target) {
+    Json json;
+    json["release"] = report.release(target.release).name;
+    json["saved-on"] = release_or_null(report, target.saved_on);
+    json["stamped-later"] = target.stamped_later;
+    json["verdict"] = compat::verdict_name(target.verdict);
+    json["best"] = compat::verdict_name(target.best);
+    json["worst"] = compat::verdict_name(target.worst);
+    json["weight"] = compat::weight_name(heaviest(target));
+    json["reason"] = text_or_null(target.reason);
+    json["parameters"] = target.parameters;
+    json["cautions"] = cautions_json(target);
+    json["causes"] = causes_json(target);
+    json["findings"] = Json::array();
+    for (const compat::Finding& finding : target.findings) json["findings"].push_back(finding_json(finding));
+    json["doubts"] = Json::array();
+    for (const compat::Doubt& doubt : target.doubts) {
+        json["doubts"].push_back(Json{{"parameter", doubt.parameter}, {"stored", doubt.stored}, {"why", doubt.why}});
+    }
+    json["unsettled-rules"] = Json::array();
+    for (const schema::Rule rule : target.unsettled) json["unsettled-rules"].push_back(schema::row_of(rule).name);
+    json["repairs"] = target.repairs;
+    return json;
+}
+
+Json floor_json(const CheckReport& report, const std::optional<compat::Floor>& floor) {
+    if (!floor) return {};
+    return Json{{"oldest", release_or_null(report, floor->oldest)}, {"islands", release_names(report, floor->islands)}};
+}
+
+Json preset_json(const CheckReport& report, const PresetReport& preset) {
+    const compat::PresetCheck& check = preset.check;
+    Json json;
+    json["file"] = report.files[preset.file].file;
+    json["slot"] = check.slot >= 0 ? Json(check.slot) : Json();
+    json["entry"] = check.entry + 1;
+    json["name"] = check.name;
+    json["state"] = state_name(check.state);
+    json["stamp"] = text_or_null(check.stamp);
+    json["saved-on"] = release_names(report, check.saved_on);
+    json["unexplained-bytes"] = check.unexplained;
+    json["damage"] = problems_json(preset.damage);
+    json["intact-floor"] = floor_json(report, check.intact);
+    json["near-floor"] = floor_json(report, check.near);
+    json["targets"] = Json::array();
+    for (const compat::TargetCheck& target : check.targets) json["targets"].push_back(target_json(report, target));
+    return json;
+}
+
+Json request_json(const CheckReport& report) {
+    Json json;
+    json["on"] = release_names(report, report.targets);
+    json["all-releases"] = report.all_releases;
+    json["saved-on"] = text_or_null(report.saved_on);
+    json["variant"] = text_or_null(report.variant);
+    json["slot"] = text_or_null(report.slots);
+    json["name"] = text_or_null(report.name);
+    return json;
+}
+
+Json summary_json(const CheckReport& report) {
+    Json json;
+    json["presets"] = report.presets.size();
+    json["left-out"] = report.left_out;
+    json["targets"] = Json::array();
+    for (std::size_t target = 0; target < report.targets.size(); ++target) {
+        const Tally counts = tally(report, target);
+        json["targets"].push_back(Json{{"release", report.release(report.targets[target]).name},
+                                       {"intact", counts.of(Standing::intact)},
+                                       {"near", counts.of(Standing::near)},
+                                       {"altered", counts.change()},
+                                       {"altered-severely", counts.of(Standing::severe)},
+                                       {"refused", counts.of(Standing::refused)},
+                                       {"undecided", counts.of(Standing::undecided)},
+                                       {"damaged", counts.of(Standing::damaged)},
+                                       {"stamped-later", counts.stamped_later},
+                                       {"with-caution", counts.cautions()}});
+    }
+    return json;
+}
+
+Json files_json(const CheckReport& report) {
+    Json list = Json::array();
+    for (const InputFile& file : report.files) {
+        list.push_back(Json{{"file", file.file},
+                            {"sha-256", file.digest},
+                            {"holds", file.holds},
+                            {"empty-slots", file.empty},
+                            {"absent-slots", file.absent},
+                            {"problems", problems_json(file.problems)}});
+    }
+    return list;
+}
+
+}  // namespace
+
+std::string check_json(const CheckReport& report) {
+    Json json;
+    json["format"] = check_format;
+    json["program"] = Json{{"name", "downfit"}, {"version", report.version}};
+    json["note"] = promise();
+    json["device"] = device_json(*report.device);
+    json["schemas"] = schemas_json(*report.device);
+    json["request"] = request_json(report);
+    json["summary"] = summary_json(report);
+    json["files"] = files_json(report);
+    json["presets"] = Json::array();
+    for (const PresetReport& preset : report.presets) json["presets"].push_back(preset_json(report, preset));
+    json["unsettled-rules"] = Json::array();
+    for (const UnsettledRule& rule : unsettled_rules(report)) {
+        json["unsettled-rules"].push_back(Json{{"rule", schema::row_of(rule.rule).name}, {"presets", rule.presets}});
+    }
+    json["assets-not-given"] = Json::array();
+    for (const Leaning& leaning : report.leaning) {
+        json["assets-not-given"].push_back(Json{{"asset", leaning.asset}, {"presets", leaning.presets}});
+    }
+    json["unexplained-bytes"] = Json::array();
+    for (const Unexplained& bytes : report.unexplained) {
+        json["unexplained-bytes"].push_back(Json{
+            {"release", bytes.release}, {"bytes", bytes.bytes}, {"varying", bytes.varying}, {"presets", bytes.presets}});
+    }
+    return json_text(json);
+}
+
+}  // namespace downfit::report

@@ -1,0 +1,64 @@
+// What a report on `check` is made from: results, and what was asked. Whoever calls gathers it; reports only show it.
+#pragma once
+
+#include <cstddef>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "compat/check.h"
+
+namespace downfit::report {
+
+/// A dump file that was given, and what it turned out to hold.
+struct InputFile {
+    std::string file;
+    std::string digest;                ///< SHA-256, hex
+    std::vector<std::string> holds;    ///< "presets", "unit-settings", asset kinds; each once, in file order
+    std::vector<int> empty, absent;    ///< preset slots as shown, rising; only where it holds presets
+    Problems problems;                 ///< what belongs to no preset
+    bool damaged = false;              ///< one of them is damage
+};
+
+/// One preset that was looked at.
+struct PresetReport {
+    std::size_t file = 0;              ///< index into CheckReport::files
+    compat::PresetCheck check;
+    Problems damage;                   ///< of a damaged one
+};
+
+/// Bytes that no parameter explains, where they differ between presets.
+struct Unexplained {
+    std::string release;               ///< that saved the presets
+    std::size_t bytes = 0;             ///< unexplained in a body
+    std::size_t varying = 0;           ///< of them, how many differ between presets
+    std::size_t presets = 0;
+};
+
+/// Presets that lean on an asset kind of which no dump was given.
+struct Leaning {
+    std::string asset, title;
+    std::size_t presets = 0;
+};
+
+/// Everything that a report on `check` tells.
+struct CheckReport {
+    const schema::Device* device = nullptr;  ///< must outlive it
+    std::string version;                     ///< of the program
+    std::vector<std::size_t> targets;        ///< orders of releases, as asked
+    bool all_releases = false;               ///< `--on all`: there are floors
+    std::string saved_on, variant;           ///< as asked, may be empty
+    std::string slots, name;                 ///< filters as asked, may be empty
+    std::vector<InputFile> files;            ///< in the order of the call
+    std::vector<PresetReport> presets;       ///< filled and damaged ones, in file order, after filtering
+    std::size_t left_out = 0;                ///< by the filters
+    std::vector<Unexplained> unexplained;
+    std::vector<Leaning> leaning;
+    std::string again;                       ///< options that the same check needs again, each after a space
+
+    [[nodiscard]] const schema::ReleaseEntry& release(std::size_t order) const { return device->releases[order]; }
+    [[nodiscard]] bool filtered() const { return !slots.empty() || !name.empty(); }
+};
+
+}  // namespace downfit::report

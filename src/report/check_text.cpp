@@ -1,0 +1,25 @@
+#include "report/check_text.h"
+
+#include "report/closing.h"
+#include "report/detail.h"
+#include "report/escape.h"
+#include "report/summary.h"
+#include "report/table.h"
+
+namespace downfit::report {
+
+std::string check_text(const CheckReport& report, bool detail, const Style& style) {
+    std::string out;
+    append_summary(out, report, style);
+    if (report.targets.size() == 1) {
+        append_table(out, report, style);
+    } else {
+        append_matrix(out, report, style);
+    }
+    if (detail) append_details(out, report, style);
+    append_closing(out, report, style);
+    append_line(out, paint("downfit " + printable(report.version), Tone::faint, style));
+    return out;
+}
+
+}  // namespace downfit::report

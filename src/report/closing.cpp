@@ -1,0 +1,99 @@
+#include "report/closing.h"
+
+#include <algorithm>
+#include <array>
+#include <set>
+
+#include "report/escape.h"
+#include "report/problems.h"
+
+namespace downfit::report {
+
+namespace {
+
+constexpr std::string_view cautions =
+    "Before you change firmware: the maker's own instructions come first. Back up everything now, in two places. Read the "
+    "release notes and know the recovery procedure. Send the firmware file itself, not the zip it came in, and never cut power "
+    "while the unit writes; when it says that it is done, switch it off, wait five seconds, switch it on. Then firmware first, "
+    "unit settings, impulse responses, presets. Monitors down before the first note.";
+
+void append_note(std::string& out, const std::string& text, const Style& style) {
+    append_wrapped(out, "- " + text, style.width, 0, 2);
+}
+
+void append_rules(std::string& out, const CheckReport& report, const Style& style) {
+    const std::vector<UnsettledRule> rules = unsettled_rules(report);
+    if (rules.empty()) return;
+    std::string text = "No schema file states these loading rules; stating them would settle:";
+    for (const UnsettledRule& rule : rules) {
+        text += rule.rule == rules.front().rule ? " " : ", ";
+        text += std::string(schema::row_of(rule.rule).name) + " (" + presets(rule.presets) + ')';
+    }
+    append_note(out, text + '.', style);
+}
+
+void append_inputs(std::string& out, const CheckReport& report, const Style& style) {
+    for (const InputFile& file : report.files) {
+        const bool presets = std::find(file.holds.begin(), file.holds.end(), "presets") != file.holds.end();
+        std::string other;
+        for (const std::string& kind : file.holds) {
+            if (kind == "presets") continue;
+            if (!other.empty()) other += ", ";
+            other += kind == "unit-settings" ? "unit settings" : printable(kind);
+        }
+        if (!other.empty()) append_note(out, printable(file.file) + (presets ? " also holds: " : " holds no presets but: ") + other + '.', style);
+        for (const Problem& problem : file.problems) append_note(out, printable(file.file) + ", " + problem_line(problem) + '.', style);
+    }
+}
+
+void append_unseen(std::string& out, const CheckReport& report, const Style& style) {
+    for (const Leaning& leaning : report.leaning) {
+        append_note(out,
+                    presets(leaning.presets) + (leaning.presets == 1 ? " points" : " point") + " at a slot of kind \"" +
+                        printable(leaning.title.empty() ? leaning.asset : leaning.title) +
+                        "\"; no dump of these was given, so whether the slots are filled was not looked at.",
+                    style);
+    }
+    std::string bytes;
+    for (const Unexplained& unexplained : report.unexplained) {
+        if (unexplained.varying == 0) continue;
+        bytes += (bytes.empty() ? " " : ", ") + std::to_string(unexplained.varying) + " of " + std::to_string(unexplained.bytes) +
+                 " on " + printable(unexplained.release);
+    }
+    if (bytes.empty()) return;
+    append_note(out, "Bytes that no parameter explains differ between presets:" + bytes + ". Whatever they mean was not checked.", style);
+}
+
+}  // namespace
+
+std::vector<UnsettledRule> unsettled_rules(const CheckReport& report) {
+    std::array<std::size_t, schema::rule_count> counts{};
+    for (const PresetReport& preset : report.presets) {
+        std::set<schema::Rule> rules;
+        for (const compat::TargetCheck& target : preset.check.targets) rules.insert(target.unsettled.begin(), target.unsettled.end());
+        for (const schema::Rule rule : rules) ++counts[static_cast<std::size_t>(rule)];
+    }
+    std::vector<UnsettledRule> rules;
+    for (const schema::RuleRow& row : schema::rule_table) {
+        const std::size_t count = counts[static_cast<std::size_t>(row.rule)];
+        if (count > 0) rules.push_back({row.rule, count});
+    }
+    std::stable_sort(rules.begin(), rules.end(),
+                     [](const UnsettledRule& a, const UnsettledRule& b) { return a.presets > b.presets; });
+    return rules;
+}
+
+std::string_view promise() {
+    return "Intact promises that the settings arrive. It never promises that two releases sound alike.";
+}
+
+void append_closing(std::string& out, const CheckReport& report, const Style& style) {
+    out += '\n';
+    append_rules(out, report, style);
+    append_inputs(out, report, style);
+    append_unseen(out, report, style);
+    append_note(out, std::string(promise()), style);
+    append_note(out, std::string(cautions), style);
+}
+
+}  // namespace downfit::report

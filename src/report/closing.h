@@ -1,0 +1,27 @@
+// The end of a text report: what would settle what is undecided, what was not seen, and the usual cautions.
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+#include "report/check_report.h"
+#include "report/layout.h"
+
+namespace downfit::report {
+
+/// A rule that no schema file states, and how many presets it leaves undecided.
+struct UnsettledRule {
+    schema::Rule rule = schema::Rule::out_of_range;
+    std::size_t presets = 0;
+};
+
+/// The rules that would settle presets, those that settle most first.
+[[nodiscard]] std::vector<UnsettledRule> unsettled_rules(const CheckReport& report);
+
+/// That intact never means that two releases sound alike. Every report says it.
+[[nodiscard]] std::string_view promise();
+
+void append_closing(std::string& out, const CheckReport& report, const Style& style);
+
+}  // namespace downfit::report

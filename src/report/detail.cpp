@@ -1,0 +1,185 @@
+#include "report/detail.h"
+
+#include <algorithm>
+
+#include "report/escape.h"
+#include "report/problems.h"
+#include "report/standing.h"
+#include "report/words.h"
+
+namespace downfit::report {
+
+namespace {
+
+using compat::Finding;
+using compat::TargetCheck;
+using compat::Weight;
+
+constexpr std::size_t weight_column = 9;
+
+Tone tone_of(Weight weight) {
+    switch (weight) {
+        case Weight::none: return Tone::faint;
+        case Weight::slight: return Tone::mild;
+        case Weight::audible: return Tone::bad;
+        case Weight::severe: break;
+    }
+    return Tone::worst;
+}
+
+std::string stored_text(const Finding& finding) {
+    if (finding.saved && finding.loaded) {
+        if (finding.saved->stored == finding.loaded->stored) return "stored " + printable(finding.saved->stored) + " on both";
+        return "stored " + printable(finding.saved->stored) + ", there " + printable(finding.loaded->stored);
+    }
+    if (finding.saved) return "stored " + printable(finding.saved->stored);
+    if (finding.loaded) return "there stored as " + printable(finding.loaded->stored);
+    return {};
+}
+
+std::string place_of(const Finding& finding) {
+    const auto& offset = finding.saved_offset ? finding.saved_offset : finding.loaded_offset;
+    std::string text = offset ? byte_text(*offset) + " of the file" : std::string();
+    if (finding.saved_offset && finding.loaded_offset && finding.saved_offset != finding.loaded_offset) {
+        text += ", read there from " + byte_text(*finding.loaded_offset);
+    }
+    return text;
+}
+
+/// Outcome, silent or not, rule, stored numbers, place, activity, what brought it.
+std::string facts_of(const Finding& finding) {
+    const compat::OutcomeRow& row = compat::row_of(finding.outcome);
+    std::string text(row.name);
+    if (row.silent) text += " (silent)";
+    const auto add = [&](const std::string& part) {
+        if (!part.empty()) text += "; " + part;
+    };
+    add(printable(finding.rule));
+    add(stored_text(finding));
+    add(place_of(finding));
+    add(std::string(compat::activity_name(finding.activity)));
+    if (!finding.parameter_there.empty()) add("called " + printable(finding.parameter_there) + " there");
+    if (!finding.brought_by.empty()) add("right from " + printable(finding.brought_by));
+    return text;
+}
+
+void append_finding(std::string& out, const Finding& finding, std::size_t indent, const Style& style) {
+    const std::string word(compat::weight_name(finding.weight));
+    const std::size_t hang = indent + weight_column;
+    std::string lines;
+    append_wrapped(lines, printable(finding.parameter) + ' ' + fate(finding), style.width, hang, hang);
+    out += std::string(indent, ' ') + paint(word, tone_of(finding.weight), style) + std::string(weight_column - word.size(), ' ');
+    out += lines.substr(hang);
+    append_wrapped(out, facts_of(finding), style.width, hang, hang + 2);
+    for (const compat::Alternative& other : finding.alternatives) {
+        const std::string assumed = other.assumption.empty() ? "as stated" : printable(other.assumption);
+        append_wrapped(out,
+                       "if " + assumed + ": " + std::string(compat::row_of(other.outcome).name) + ", " +
+                           std::string(compat::weight_name(other.weight)),
+                       style.width, hang + 2, hang + 4);
+    }
+}
+
+/// The findings of one cause below one line that names it.
+void append_cause(std::string& out, const TargetCheck& target, const std::vector<std::size_t>& members, const CheckReport& report,
+                  const Style& style) {
+    const compat::Cause& cause = target.causes[*target.findings[members.front()].cause];
+    std::string text = cause_words(cause, report.release(target.release).name);
+    text += cause.kind == compat::Cause::Kind::group_new ? ", with " : ": takes along ";
+    if (cause.kind == compat::Cause::Kind::parameter) text = printable(cause.what) + ", and with it ";
+    text += counted(cause.findings, "parameter", "parameters") + " (" + std::string(compat::weight_name(cause.weight)) + " at worst)";
+    append_wrapped(out, text, style.width, 4, 6);
+    for (const std::size_t member : members) append_finding(out, target.findings[member], 6, style);
+}
+
+void append_harmless(std::string& out, const TargetCheck& target, const std::vector<std::size_t>& order, const Style& style) {
+    std::string text;
+    std::size_t count = 0;
+    for (const std::size_t i : order) {
+        const Finding& finding = target.findings[i];
+        if (finding.weight != Weight::none) continue;
+        ++count;
+        text += text.empty() ? " " : ", ";
+        text += printable(finding.parameter) + ' ' + std::string(compat::row_of(finding.outcome).name);
+        if (finding.saved && finding.loaded) text += ' ' + printable(finding.saved->value) + " -> " + printable(finding.loaded->value);
+    }
+    if (count == 0) return;
+    append_wrapped(out, "without a difference to hear (" + std::to_string(count) + "):" + text, style.width, 4, 6);
+}
+
+void append_findings(std::string& out, const TargetCheck& target, const CheckReport& report, const Style& style) {
+    const std::vector<std::size_t> order = finding_order(target);
+    std::vector<bool> told(target.causes.size(), false);
+    for (const std::size_t i : order) {
+        const Finding& finding = target.findings[i];
+        if (finding.weight == Weight::none) break;
+        if (!finding.cause) {
+            append_finding(out, finding, 4, style);
+            continue;
+        }
+        if (told[*finding.cause]) continue;
+        told[*finding.cause] = true;
+        std::vector<std::size_t> members;
+        for (const std::size_t other : order) {
+            const Finding& member = target.findings[other];
+            if (member.cause == finding.cause && member.weight != Weight::none) members.push_back(other);
+        }
+        append_cause(out, target, members, report, style);
+    }
+    append_harmless(out, target, order, style);
+}
+
+std::string target_heading(const CheckReport& report, const compat::PresetCheck& preset, const TargetCheck& target) {
+    const Standing standing = standing_of(preset, target);
+    std::string text = "on " + printable(report.release(target.release).name) + ": ";
+    text += compat::verdict_name(target.verdict);
+    if (target.verdict == compat::Verdict::altered) text += ", " + std::string(standing_word(standing));
+    if (target.verdict == compat::Verdict::undecided && target.best != target.worst) {
+        text += " (" + std::string(compat::verdict_name(target.best)) + " at best, " +
+                std::string(compat::verdict_name(target.worst)) + " at worst)";
+    }
+    if (!target.reason.empty()) text += ": " + printable(target.reason);
+    if (target.parameters > 0) {
+        text += "; " + std::to_string(target.findings.size()) + " of " + counted(target.parameters, "parameter", "parameters") +
+                " not as saved";
+    }
+    return text;
+}
+
+void append_target(std::string& out, const CheckReport& report, const PresetReport& preset, const TargetCheck& target,
+                   const Style& style) {
+    const Tone tone = standing_of(preset.check, target) >= Standing::near ? Tone::good : Tone::bad;
+    std::string lines;
+    append_wrapped(lines, target_heading(report, preset.check, target), style.width, 2, 4);
+    lines.pop_back();
+    out += paint(lines, tone, style) + '\n';
+    for (const compat::Caution& caution : target.cautions) {
+        const std::string words = "! monitors down: " + printable(caution.parameter) + ' ' + caution_words(caution);
+        out += "    " + paint(words, Tone::caution, style) + '\n';
+    }
+    append_findings(out, target, report, style);
+    for (const compat::Doubt& doubt : target.doubts) {
+        append_wrapped(out, "doubt: " + printable(doubt.parameter) + " stored " + printable(doubt.stored) + ": " + printable(doubt.why),
+                       style.width, 4, 6);
+    }
+    for (const std::string& repair : target.repairs) {
+        append_wrapped(out, "repaired by the release while loading: " + printable(repair), style.width, 4, 6);
+    }
+}
+
+}  // namespace
+
+void append_details(std::string& out, const CheckReport& report, const Style& style) {
+    for (const std::size_t index : preset_order(report)) {
+        const PresetReport& preset = report.presets[index];
+        std::string heading = slot_words(preset) + ' ' + quoted_name(preset.check.name) + ", " + saved_words(report, preset.check);
+        heading.front() = static_cast<char>(heading.front() - 'a' + 'A');
+        if (report.files.size() > 1) heading += ", in " + printable(report.files[preset.file].file);
+        out += '\n' + paint(heading, Tone::strong, style) + '\n';
+        for (const Problem& problem : preset.damage) append_wrapped(out, "damaged: " + problem_line(problem), style.width, 2, 4);
+        if (preset.check.state == dump::SlotState::damaged) continue;
+        for (const TargetCheck& target : preset.check.targets) append_target(out, report, preset, target, style);
+    }
+}
+
+}  // namespace downfit::report

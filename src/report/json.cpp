@@ -1,0 +1,72 @@
+#include "report/json.h"
+
+namespace downfit::report {
+
+namespace {
+
+std::string last_part(const std::string& path) {
+    return path.substr(path.find_last_of('/') + 1);
+}
+
+struct PlaceWriter {
+    Json& json;
+
+    void operator()(std::monostate) const {}
+    void operator()(const std::string& file) const { json["file"] = file; }
+    void operator()(const TextPlace& place) const {
+        json["file"] = place.file;
+        json["line"] = place.line;
+        json["column"] = place.column;
+        if (!place.pointer.empty()) json["pointer"] = place.pointer;
+    }
+    void operator()(const BytePlace& place) const {
+        json["file"] = place.file;
+        json["offset"] = place.offset;
+        json["length"] = place.length;
+        if (place.slot >= 0) json["stored-slot"] = place.slot;
+    }
+};
+
+}  // namespace
+
+std::string json_text(const Json& json) {
+    return json.dump(2, ' ', true, Json::error_handler_t::replace) + '\n';
+}
+
+Json problem_json(const Problem& problem) {
+    Json json;
+    json["what"] = problem.what;
+    if (!problem.expected.empty()) json["expected"] = problem.expected;
+    if (!problem.remedy.empty()) json["remedy"] = problem.remedy;
+    std::visit(PlaceWriter{json}, problem.place);
+    return json;
+}
+
+Json problems_json(const Problems& problems) {
+    Json list = Json::array();
+    for (const Problem& problem : problems) list.push_back(problem_json(problem));
+    return list;
+}
+
+Json device_json(const schema::Device& device) {
+    Json json;
+    json["device"] = device.name;
+    json["title"] = device.title;
+    json["maker"] = device.maker;
+    return json;
+}
+
+Json schemas_json(const schema::Device& device) {
+    Json list = Json::array();
+    list.push_back(Json{{"file", last_part(device.file)}, {"holds", "device"}, {"sha-256", device.digest}});
+    for (const schema::ReleaseEntry& release : device.releases) {
+        if (!release.schema) continue;
+        list.push_back(Json{{"file", last_part(release.schema->file)},
+                            {"holds", "release"},
+                            {"release", release.name},
+                            {"sha-256", release.schema->digest}});
+    }
+    return list;
+}
+
+}  // namespace downfit::report

@@ -1,0 +1,28 @@
+// JSON parts that several reports share. For the sources of report/ only.
+#pragma once
+
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "base/problem.h"
+#include "schema/device.h"
+
+namespace downfit::report {
+
+/// Keys stay in the order in which they were written.
+using Json = nlohmann::ordered_json;
+
+/// Indented, ASCII only, with a line break at the end; bytes that are no UTF-8 become U+FFFD.
+[[nodiscard]] std::string json_text(const Json& json);
+
+/// {"what", "expected", "remedy", "file", and "line", "column", "pointer" or "byte", "length", "slot"}, as far as known.
+[[nodiscard]] Json problem_json(const Problem& problem);
+[[nodiscard]] Json problems_json(const Problems& problems);
+
+/// {"device", "title", "maker"}.
+[[nodiscard]] Json device_json(const schema::Device& device);
+
+/// [{"file", "holds", "release", "sha-256"}]: the device file, then release files, oldest first.
+[[nodiscard]] Json schemas_json(const schema::Device& device);
+
+}  // namespace downfit::report

@@ -1,0 +1,216 @@
+#include "report/summary.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "report/escape.h"
+#include "report/standing.h"
+#include "report/words.h"
+
+namespace downfit::report {
+
+namespace {
+
+constexpr std::size_t most_target_lines = 5;
+constexpr std::size_t longest_name = 32;
+
+std::string device_title(const CheckReport& report) {
+    return printable(report.device->title.empty() ? report.device->name : report.device->title);
+}
+
+std::string target_name(const CheckReport& report, std::size_t target) {
+    return printable(report.release(report.targets[target]).name);
+}
+
+std::string files_text(const CheckReport& report) {
+    std::set<std::size_t> files;
+    for (const PresetReport& preset : report.presets) files.insert(preset.file);
+    if (files.empty() || files.size() > 3) return counted(report.files.size(), "file", "files");
+    std::string text;
+    for (const std::size_t file : files) {
+        if (!text.empty()) text += ", ";
+        const std::string& path = report.files[file].file;
+        text += cut(printable(path.substr(path.find_last_of('/') + 1)), longest_name);
+    }
+    return text;
+}
+
+/// "saved on 3.00" or "saved on 3.00 (18) and 2.10 (2)".
+std::string saved_text(const CheckReport& report) {
+    std::map<std::string, std::size_t> counts;
+    for (const PresetReport& preset : report.presets) ++counts[saved_words(report, preset.check)];
+    if (counts.size() == 1) return counts.begin()->first;
+    if (counts.size() > 3) return "saved on different releases";
+    std::string text;
+    for (const auto& [words, count] : counts) {
+        if (!text.empty()) text += ", ";
+        text += std::to_string(count) + ' ' + words;
+    }
+    return text;
+}
+
+void append_title(std::string& out, const CheckReport& report, const Style& style) {
+    std::string text = presets(report.presets.size()) + " from " + files_text(report);
+    if (!report.presets.empty()) text += ", " + saved_text(report) + ',';
+    text += " loaded on " + device_title(report);
+    if (report.targets.size() == 1) {
+        text += ' ' + target_name(report, 0);
+    } else {
+        text += ", " + std::to_string(report.targets.size()) + " releases";
+    }
+    if (!report.variant.empty()) text += " (" + printable(report.variant) + ')';
+    std::string lines;
+    append_wrapped(lines, text + ':', style.width, 0, 2);
+    lines.pop_back();
+    out += paint(lines, Tone::strong, style) + '\n';
+}
+
+void append_count(std::string& out, std::size_t number, const std::string& words, Tone tone, const Style& style) {
+    if (number == 0) return;
+    out += "  " + right(std::to_string(number), 4) + ' ' + paint(words, tone, style) + '\n';
+}
+
+void append_counts(std::string& out, const CheckReport& report, const Style& style) {
+    const Tally counts = tally(report, 0);
+    std::string safe = "safe to load";
+    if (counts.of(Standing::near) > 0) {
+        safe += ": " + std::to_string(counts.of(Standing::intact)) + " intact, " + std::to_string(counts.of(Standing::near)) +
+                " with slight differences";
+    } else {
+        safe += ", intact";
+    }
+    std::string change = counts.change() == 1 ? "changes audibly" : "change audibly";
+    if (counts.of(Standing::severe) > 0) change += ", " + std::to_string(counts.of(Standing::severe)) + " severely";
+    std::string undecided = "cannot be decided";
+    if (counts.stamped_later > 0 && counts.of(Standing::undecided) > 0) {
+        undecided += " (" + std::to_string(counts.stamped_later) + " of all saved later than " + target_name(report, 0) + ')';
+    }
+    append_count(out, counts.safe(), safe, Tone::good, style);
+    append_count(out, counts.change(), change, Tone::bad, style);
+    append_count(out, counts.of(Standing::refused), "will not load: refused", Tone::worst, style);
+    append_count(out, counts.of(Standing::undecided), undecided, Tone::unknown, style);
+    append_count(out, counts.of(Standing::damaged), "damaged in the file, not judged", Tone::worst, style);
+}
+
+/// One line for each release, of few releases.
+void append_target_counts(std::string& out, const CheckReport& report, const Style& style) {
+    for (std::size_t target = 0; target < report.targets.size(); ++target) {
+        const Tally counts = tally(report, target);
+        std::string text = target_name(report, target) + ": " + std::to_string(counts.safe()) + " safe";
+        const auto add = [&](std::size_t number, std::string_view word) {
+            if (number > 0) text += ", " + std::to_string(number) + ' ' + std::string(word);
+        };
+        add(counts.change(), counts.change() == 1 ? "changes audibly" : "change audibly");
+        add(counts.of(Standing::refused), "refused");
+        add(counts.of(Standing::undecided), "undecided");
+        add(counts.of(Standing::damaged), "damaged");
+        append_wrapped(out, text, style.width, 2, 4);
+    }
+}
+
+/// Of many releases: how many presets are safe on each, in few lines.
+void append_safe_counts(std::string& out, const CheckReport& report, const Style& style) {
+    std::string text = "Safe to load, of " + std::to_string(report.presets.size()) + ':';
+    for (std::size_t target = report.targets.size(); target > 0; --target) {
+        text += ' ' + std::to_string(tally(report, target - 1).safe()) + " on " + target_name(report, target - 1);
+        text += target > 1 ? ',' : '.';
+    }
+    append_wrapped(out, text, style.width, 2, 4);
+    std::size_t damaged = 0;
+    for (const PresetReport& preset : report.presets) damaged += preset.check.state == dump::SlotState::damaged ? 1 : 0;
+    append_count(out, damaged, "damaged in the file, not judged", Tone::worst, style);
+}
+
+void append_cautions(std::string& out, const CheckReport& report, const Style& style) {
+    const Tally counts = cautions_anywhere(report);
+    if (counts.cautions() == 0) return;
+    std::string text;
+    const auto add = [&](std::size_t number, std::string_view words) {
+        if (number == 0) return;
+        text += text.empty() ? " " + presets(number) : ", " + std::to_string(number);
+        text += ' ' + std::string(words);
+    };
+    add(counts.louder, "may come out 6 dB or more louder");
+    add(counts.feedback, "may run into feedback");
+    add(counts.level_unknown, "may come out at any level");
+    std::string lines;
+    append_wrapped(lines, "MONITORS DOWN before the first note:" + text + '.', style.width, 0, 2);
+    lines.pop_back();
+    out += paint(lines, Tone::caution, style) + '\n';
+}
+
+void append_worst(std::string& out, const CheckReport& report, const PresetReport& worst, std::size_t target, const Style& style) {
+    const compat::TargetCheck& check = worst.check.targets[target];
+    const compat::Finding* main = main_finding(check);
+    std::string text = "Worst: " + slot_words(worst) + ' ' + cut(quoted_name(worst.check.name), longest_name);
+    if (report.targets.size() > 1) text += " on " + target_name(report, target);
+    text += ": " + main_reason(worst, check) + '.';
+    if (main != nullptr && compat::row_of(main->outcome).silent) text += " The unit shows nothing wrong.";
+    append_wrapped(out, text, style.width, 0, 2);
+}
+
+void append_step(std::string& out, const CheckReport& report, const Style& style) {
+    const Step step = best_step(report);
+    if (step.gain == 0) return;
+    std::string text = "Going only to " + target_name(report, step.to) + " instead of " + target_name(report, step.from) +
+                       " keeps " + std::to_string(step.gain) + " more safe";
+    text += step.left == 0 ? "." : "; " + std::to_string(step.left) + " would still not be.";
+    append_wrapped(out, text, style.width, 0, 2);
+}
+
+}  // namespace
+
+std::string shell_word(const std::string& word) {
+    constexpr std::string_view plain =
+        "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-./,:+=@%";
+    if (!word.empty() && word.find_first_not_of(plain) == std::string::npos) return word;
+    std::string quoted = "'";
+    for (const char c : word) {
+        if (c == '\'') {
+            quoted += "'\\''";
+        } else {
+            quoted += c;
+        }
+    }
+    return quoted + '\'';
+}
+
+std::string detail_command(const CheckReport& report, const PresetReport& preset, std::size_t target) {
+    if (report.files[preset.file].file == "standard input") return {};
+    std::string text = "downfit check " + shell_word(report.files[preset.file].file);
+    for (const InputFile& file : report.files) {
+        const bool presets = std::find(file.holds.begin(), file.holds.end(), "presets") != file.holds.end();
+        if (!presets) text += ' ' + shell_word(file.file);
+    }
+    text += " --on " + shell_word(report.release(report.targets[target]).name);
+    if (preset.check.slot >= 0) text += " --slot " + std::to_string(preset.check.slot);
+    return printable(text + report.again + " --detail");
+}
+
+void append_summary(std::string& out, const CheckReport& report, const Style& style) {
+    append_title(out, report, style);
+    if (report.presets.empty()) {
+        append_line(out, report.left_out > 0 ? "  The filter leaves none of " + presets(report.left_out) + '.' : "  Nothing to judge.");
+        return;
+    }
+    if (report.targets.size() == 1) {
+        append_counts(out, report, style);
+    } else if (report.targets.size() <= most_target_lines) {
+        append_target_counts(out, report, style);
+    } else {
+        append_safe_counts(out, report, style);
+    }
+    append_cautions(out, report, style);
+    const PresetReport& worst = report.presets[preset_order(report).front()];
+    const std::size_t target = worst_target(worst.check);
+    const Standing standing = standing_of(worst.check, worst.check.targets[target]);
+    if (standing != Standing::intact) append_worst(out, report, worst, target, style);
+    append_step(out, report, style);
+    std::string next = "back up the unit as it is now, then load.";
+    if (standing == Standing::damaged) next = "read this dump out of the unit once more; it did not arrive whole.";
+    if (standing != Standing::damaged && standing != Standing::intact) next = detail_command(report, worst, target);
+    if (!next.empty()) append_wrapped(out, "Next: " + next, style.width, 0, 2);
+}
+
+}  // namespace downfit::report

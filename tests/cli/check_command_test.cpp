@@ -1,0 +1,202 @@
+// downfit check as a user runs it: exit statuses, what is said where, files in and out.
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "cli/small_rig.h"
+#include "support/catch.h"
+#include "support/file.h"
+#include "support/golden.h"
+#include "support/hex.h"
+#include "support/paths.h"
+
+namespace downfit::testing {
+
+namespace {
+
+std::string bytes_of(const std::string& hex) {
+    const Bytes bytes = from_hex(hex);
+    return {bytes.begin(), bytes.end()};
+}
+
+}  // namespace
+
+TEST_CASE("check: 0 where everything is safe", "[cli]") {
+    const SmallRig rig;
+    const Ran ran = rig.run({"check", rig.dump("room.syx", room_on_1_1), "--on", "1.0"});
+    CHECK(ran.status == 0);
+    CHECK(ran.errors == "");
+    check_golden(ran.output, "cli/golden/check-intact.txt");
+}
+
+TEST_CASE("check: 1 where something changes", "[cli]") {
+    const SmallRig rig;
+    const Ran ran = rig.run({"check", rig.dump("bank.syx", std::string(room_on_1_1) + plate_on_1_1), "--on", "1.0", "--detail"});
+    CHECK(ran.status == 1);
+    CHECK(ran.errors == "");
+    check_golden(ran.output, "cli/golden/check-swapped.txt");
+}
+
+TEST_CASE("check: 3 where something cannot be decided", "[cli]") {
+    const SmallRig rig;
+    const Ran ran = rig.run({"check", rig.dump("hall.syx", hall_on_1_1), "--on", "1.0"});
+    CHECK(ran.status == 3);
+    CHECK_THAT(ran.output, ContainsSubstring("unknown-choice (1 preset)"));
+}
+
+TEST_CASE("check: what changes counts for more than what is undecided, damage for more than both", "[cli]") {
+    const SmallRig rig;
+    CHECK(rig.run({"check", rig.dump("a.syx", std::string(plate_on_1_1) + hall_on_1_1), "--on", "1.0"}).status == 1);
+    const Ran ran = rig.run({"check", rig.dump("b.syx", std::string(plate_on_1_1) + hall_on_1_1 + cut_short), "--on", "1.0"});
+    CHECK(ran.status == 2);
+    CHECK_THAT(ran.output, ContainsSubstring("damaged"));
+    CHECK_THAT(ran.output, ContainsSubstring("Hall instead of Plate"));
+}
+
+TEST_CASE("check: several releases, and all of them", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + plate_on_1_1);
+    const Ran all = rig.run({"check", bank, "--on", "all"});
+    CHECK(all.status == 1);
+    check_golden(all.output, "cli/golden/check-all.txt");
+    CHECK(rig.run({"check", bank, "--on", "1.1, 1.0"}).status == 1);
+    CHECK(rig.run({"check", bank, "--on", "1.1"}).status == 0);
+}
+
+TEST_CASE("check: slots and names choose presets, with all details", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + plate_on_1_1 + hall_on_1_1);
+    CHECK(rig.run({"check", bank, "--on", "1.0", "--slot", "1"}).status == 0);
+    const Ran second = rig.run({"check", bank, "--on", "1.0", "--slot", "2"});
+    CHECK(second.status == 1);
+    CHECK_THAT(second.output, ContainsSubstring("another choice has this number"));
+    CHECK(rig.run({"check", bank, "--on", "1.0", "--slot", "1,3-9"}).status == 3);
+    const Ran none = rig.run({"check", bank, "--on", "1.0", "--slot", "50"});
+    CHECK(none.status == 2);
+    CHECK_THAT(none.output, ContainsSubstring("leaves none of 3 presets"));
+    const Ran wrong = rig.run({"check", bank, "--on", "1.0", "--slot", "5-2"});
+    CHECK(wrong.status == 2);
+    CHECK(wrong.errors == "--slot cannot be \"5-2\"\n    expected: slots as the unit shows them, such as 3 or 1-8,12\n");
+}
+
+TEST_CASE("check: what is wrong with the call is told, with what may have been meant", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", room_on_1_1);
+    struct Row {
+        std::vector<std::string> arguments;
+        std::string errors;
+    };
+    const std::vector<Row> rows{
+        {{"check", "--on", "1.0"}, "no dump is named\n    downfit check DUMP... --on RELEASE[,RELEASE...]|all\n"},
+        {{"check", bank}, "no release is named\n    --on RELEASE, or --on all\n"},
+        {{"check", bank, "--on", "1.00"}, "wren has no release \"1.00\"\n    expected: one of 1.0, 1.1\n    did you mean \"1.0\"?\n"},
+        {{"check", bank, "--on", "1.0", "--saved-on", "x"}, "wren has no release \"x\"\n    expected: one of 1.0, 1.1\n"},
+        {{"check", "none.syx", "--on", "1.0"}, "none.syx: there is no such file\n"},
+        {{"check", "schemas", "--on", "1.0"}, "schemas: is a folder, not a file\n    name the files in it\n"},
+        {{"check", bank, "--on", "1.0", "--schemas", "nowhere"},
+         "nowhere: there is no such folder of schema files\n    --schemas DIR or $DOWNFIT_SCHEMAS says where they are\n"},
+        {{"check", bank, "--on", "1.0", "--device", "wrn"}, "schemas: no device is called \"wrn\"\n    did you mean \"wren\"?\n"},
+        {{"check", bank, "--on", "1.0", "--format", "jsn"},
+         "--format cannot be \"jsn\"\n    expected: one of text, json\n    did you mean \"json\"?\n"},
+        {{"check", bank, "--on", "1.0", "--detial"}, "there is no option --detial of check\n    did you mean \"--detail\"?\n"},
+        {{"chekc", bank}, "there is no command \"chekc\"\n    did you mean \"check\"?\n"},
+    };
+    for (const Row& row : rows) {
+        const Ran ran = rig.run(row.arguments);
+        CAPTURE(row.errors);
+        CHECK(ran.status == 2);
+        CHECK(ran.output == "");
+        CHECK(ran.errors == row.errors);
+    }
+}
+
+TEST_CASE("check: a schema that is wrong is told with its place", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", room_on_1_1);
+    rig.write("schemas/wren/1.1.json", "{ \"format\": \"downfit release 1\", \"device\": \"wren\", \"release\": \"1.1\", \"extend\": \"1.0\" }\n");
+    const Ran ran = rig.run({"check", bank, "--on", "1.0"});
+    CHECK(ran.status == 2);
+    CHECK(ran.output == "");
+    CHECK_THAT(ran.errors, ContainsSubstring("1.1.json:1:"));
+    CHECK_THAT(ran.errors, ContainsSubstring("did you mean \"extends\"?"));
+}
+
+TEST_CASE("check: a device without release files tells what was saved later, and decides nothing", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", room_on_1_1);
+    std::filesystem::remove(rig.path("schemas/wren/1.0.json"));
+    std::filesystem::remove(rig.path("schemas/wren/1.1.json"));
+    const Ran ran = rig.run({"check", bank, "--on", "1.0"});
+    CHECK(ran.status == 3);
+    CHECK_THAT(ran.output, ContainsSubstring("saved on 1.1, later than 1.0"));
+}
+
+TEST_CASE("check: a file of something else is named", "[cli]") {
+    const SmallRig rig;
+    rig.write("text.syx", "no dump at all");
+    const Ran ran = rig.run({"check", "text.syx", "--on", "1.0"});
+    CHECK(ran.status == 2);
+    CHECK_THAT(ran.errors, ContainsSubstring("text.syx: no message of wren is in this file"));
+}
+
+TEST_CASE("check: reads standard input", "[cli]") {
+    const SmallRig rig;
+    const Ran ran = rig.run({"check", "-", "--on", "1.0"}, bytes_of(plate_on_1_1));
+    CHECK(ran.status == 1);
+    CHECK_THAT(ran.output, ContainsSubstring("standard input: 1 preset"));
+}
+
+TEST_CASE("check: a report goes to a file, whole, and replaces nothing unasked", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", room_on_1_1);
+    const std::vector<std::string> call{"check", bank, "--on", "1.0", "--output", "report.txt"};
+    const Ran first = rig.run(call);
+    CHECK(first.status == 0);
+    CHECK(first.output == "");
+    CHECK(rig.read("report.txt") == rig.run({"check", bank, "--on", "1.0"}).output);
+    rig.write("report.txt", "mine");
+    const Ran again = rig.run(call);
+    CHECK(again.status == 2);
+    CHECK(again.errors == "report.txt: is there already\n    --force replaces it\n");
+    CHECK(rig.read("report.txt") == "mine");
+    CHECK(rig.run({"check", bank, "--on", "1.0", "--output", "report.txt", "--force"}).status == 0);
+    CHECK(rig.read("report.txt") != "mine");
+    const Ran input = rig.run({"check", bank, "--on", "1.0", "--output", bank, "--force"});
+    CHECK(input.status == 2);
+    CHECK_THAT(input.errors, ContainsSubstring("Downfit never changes those"));
+    CHECK(rig.run({"check", bank, "--on", "1.0", "--output", "no/such/folder/x"}).status == 2);
+    CHECK(rig.run({"check", bank, "--on", "1.0", "--output", "/dev/null", "--force"}).status == 2);
+}
+
+TEST_CASE("check: output that cannot be written is a failure, never a fit", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", room_on_1_1);
+    const Ran ran = run_program("/bin/sh", {"-c", "\"$0\" check " + bank + " --on 1.0 > /dev/full", downfit_program().string()},
+                                {{}, {}, rig.path("")});
+    CHECK(ran.status == 70);
+    CHECK(ran.errors == "downfit: the output could not be written\n");
+}
+
+TEST_CASE("check: colours only where they are asked for", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", plate_on_1_1);
+    CHECK(rig.run({"check", bank, "--on", "1.0"}).output.find('\x1B') == std::string::npos);
+    CHECK(rig.run({"check", bank, "--on", "1.0", "--color", "always"}).output.find('\x1B') != std::string::npos);
+}
+
+TEST_CASE("check: JSON of equal inputs is equal, and says what it is", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + plate_on_1_1);
+    const Ran ran = rig.run({"check", bank, "--on", "1.0", "--format", "json"});
+    CHECK(ran.status == 1);
+    CHECK(ran.output == rig.run({"check", bank, "--on", "1.0", "--format", "json"}).output);
+    const auto json = nlohmann::json::parse(ran.output);
+    CHECK(json["format"] == "downfit check 1");
+    const auto& finding = json["presets"][1]["targets"][0]["findings"][0];
+    CHECK(finding["parameter"] == "mode");
+    CHECK(finding["outcome"] == "swapped");
+    CHECK(finding["silent"] == true);
+    CHECK(finding["saved"] == nlohmann::json({{"stored", "1"}, {"value", "Plate"}, {"byte", 1}, {"offset", 14}}));
+    CHECK(finding["loaded"]["value"] == "Hall");
+}
+
+}  // namespace downfit::testing

@@ -1,0 +1,66 @@
+// Help, version, contents and about as a user runs them.
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "cli/small_rig.h"
+#include "support/catch.h"
+#include "support/golden.h"
+
+namespace downfit::testing {
+
+TEST_CASE("help and version", "[cli]") {
+    const SmallRig rig;
+    check_golden(rig.run({"--help"}).output, "cli/golden/help.txt");
+    for (const std::string command : {"check", "contents", "about"}) {
+        const Ran ran = rig.run({command, "--help"});
+        CHECK(ran.status == 0);
+        check_golden(ran.output, "cli/golden/help-" + command + ".txt");
+        CHECK(rig.run({"help", command}).output == ran.output);
+    }
+    CHECK(rig.run({"help"}).output == rig.run({"--help"}).output);
+    CHECK_THAT(rig.run({"--version"}).output, ContainsSubstring("downfit "));
+    const Ran nothing = rig.run({});
+    CHECK(nothing.status == 2);
+    CHECK(nothing.output == "");
+    CHECK(nothing.errors == rig.run({"--help"}).output);
+}
+
+TEST_CASE("contents lists slots, and shows all of a preset", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + hall_on_1_1);
+    const Ran list = rig.run({"contents", bank});
+    CHECK(list.status == 0);
+    check_golden(list.output, "cli/golden/contents-list.txt");
+    const Ran slot = rig.run({"contents", bank, "--slot", "3"});
+    CHECK(slot.status == 0);
+    check_golden(slot.output, "cli/golden/contents-slot.txt");
+    const auto json = nlohmann::json::parse(rig.run({"contents", bank, "--slot", "3", "--as", "1.0", "--format", "json"}).output);
+    CHECK(json["format"] == "downfit contents 1");
+    CHECK(json["entries"][0]["read-as"] == "1.0");
+    CHECK(json["entries"][0]["parameters"][1]["parameter"] == "mode");
+    CHECK(json["entries"][0]["parameters"][1]["stored"] == 2);
+    CHECK(rig.run({"contents", bank, "--as", "9"}).status == 2);
+    CHECK(rig.run({"contents"}).errors == "name one dump\n    downfit contents DUMP\n");
+}
+
+TEST_CASE("contents of a damaged dump: what can be read, and status 2", "[cli]") {
+    const SmallRig rig;
+    const Ran ran = rig.run({"contents", rig.dump("bank.syx", std::string(room_on_1_1) + cut_short)});
+    CHECK(ran.status == 2);
+    CHECK_THAT(ran.output, ContainsSubstring("filled"));
+}
+
+TEST_CASE("about explains every word of the reports", "[cli]") {
+    const SmallRig rig;
+    check_golden(rig.run({"about"}).output, "cli/golden/about.txt");
+    check_golden(rig.run({"about", "swapped"}).output, "cli/golden/about-swapped.txt");
+    for (const std::string word : {"intact", "severe", "dormant", "damaged", "level-unknown", "out-of-range"}) {
+        CHECK(rig.run({"about", word}).status == 0);
+    }
+    CHECK(rig.run({"about", "level", "unknown"}).output == rig.run({"about", "level-unknown"}).output);
+    const Ran wrong = rig.run({"about", "swaped"});
+    CHECK(wrong.status == 2);
+    CHECK(wrong.errors == "the reports have no word \"swaped\"\n    did you mean \"swapped\"?\n");
+}
+
+}  // namespace downfit::testing
