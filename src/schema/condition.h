@@ -6,6 +6,8 @@
 #include <variant>
 #include <vector>
 
+#include "base/bytes.h"
+
 namespace downfit::schema {
 
 /// A setting as users write it: a number (a value, not a stored number), or a label.
@@ -14,7 +16,7 @@ using Setting = std::variant<double, std::string>;
 /// and / or / not over comparisons. A value type: copies are deep.
 struct Condition {
     enum class Kind : std::uint8_t { all, any, negation, comparison };
-    enum class Subject : std::uint8_t { parameter, stamp, fact };
+    enum class Subject : std::uint8_t { parameter, stamp, fact, bytes, version };
     enum class Operator : std::uint8_t { is, at_least, at_most, above, below };
 
     Kind kind = Kind::all;
@@ -24,6 +26,8 @@ struct Condition {
     std::string name;                      ///< parameter id (with or without brackets) or fact; empty for stamp
     Operator op = Operator::is;
     std::vector<Setting> settings;  ///< any of them for `is`; one otherwise (a release name for stamp)
+    std::int64_t at = 0;            ///< of bytes: place in the body
+    Bytes bytes;                    ///< of bytes: what must stand there
 
     bool operator==(const Condition&) const = default;
 };

@@ -31,6 +31,7 @@ struct Variant {
     std::string title;
     std::string oldest_release;         ///< empty: any
     std::map<std::string, int> limits;  ///< group path -> instances that work at once
+    std::optional<double> budget;       ///< of this variant; over the release's
     std::map<std::string, std::string> facts;
 };
 
@@ -65,6 +66,8 @@ struct Release {
     std::string name;
     std::size_t order = 0;  ///< index into Device::releases; higher is newer
     std::vector<Stamp> stamps;
+    std::optional<std::int64_t> stamp_from;  ///< and every higher number below the next known stamp
+    std::optional<double> budget;            ///< processing budget, in the unit of the blocks' costs
     std::vector<Group> groups;  ///< parents before children
     std::vector<Parameter> parameters;
     std::vector<Layout> layouts;  ///< same order and names as every other release's of the device
@@ -84,10 +87,14 @@ struct Release {
     [[nodiscard]] const AssetKind* asset(std::string_view kind) const;
 };
 
+/// What a number between two known stamps means.
+enum class UnlistedStamps : std::uint8_t { neighbours, older, newer, unknown };
+
 /// One row of the device's release list. `schema` is missing where no release file was given.
 struct ReleaseEntry {
     std::string name;
     std::vector<Stamp> stamps;
+    std::optional<std::int64_t> stamp_from;
     std::string date;
     std::optional<Release> schema;
 };
@@ -98,6 +105,7 @@ struct Device {
     std::vector<ReleaseEntry> releases;  ///< oldest first
     std::vector<Framing> framings;       ///< all different ways in which a release frames a dump
     std::vector<Layout> layouts;         ///< as the device file has them
+    UnlistedStamps unlisted_stamps = UnlistedStamps::neighbours;
     Slots slots;
     std::vector<AssetKind> assets;
     std::string file;
@@ -105,7 +113,8 @@ struct Device {
 
     /// Index of a release by name, or nullopt.
     [[nodiscard]] std::optional<std::size_t> find_release(std::string_view release) const;
-    /// All releases that stamp presets so, oldest first.
+    /// All releases that the stamp may mean, oldest first: those that stamp presets so; without any, by `stamp_from`;
+    /// else by `unlisted_stamps`.
     [[nodiscard]] std::vector<std::size_t> releases_with(const Stamp& stamp) const;
 };
 

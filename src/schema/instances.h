@@ -12,12 +12,21 @@
 
 namespace downfit::schema {
 
+/// Where places count from: the body, or the value of a record inside another anchor.
+struct Anchor {
+    int parent = -1;       ///< index into Instances::anchors(), always lower; -1: the body
+    std::int64_t tag = 0;  ///< the record's id
+    int nth = 1;           ///< which of the records with that id, from 1
+    int group = -1;        ///< group instance that it belongs to; -1 for a parameter's own record
+};
+
 /// One instance of a group: amp[2].alternate[3].
 struct GroupInstance {
     int group = 0;             ///< index into Release::groups
     int parent = -1;           ///< index into Instances::groups, always lower; -1 for none
     std::vector<int> indices;  ///< from 1, one for each enclosing group and the own, outermost first
-    std::int64_t base = 0;     ///< byte in the body from which its parameters' places count
+    int anchor = -1;           ///< index into Instances::anchors(); -1: the body
+    std::int64_t base = 0;     ///< byte from the anchor's start from which its parameters' places count
     std::string id;            ///< "amp[2].alternate[3]"; brackets only where the count is above one
     std::string key;           ///< the group's meaning with all indices: equal in all releases for the same thing
 };
@@ -26,9 +35,12 @@ struct GroupInstance {
 struct Field {
     int parameter = 0;  ///< index into Release::parameters
     int group = -1;     ///< index into Instances::groups
-    std::string id;     ///< "amp[2].alternate[3].drive"
+    int anchor = -1;    ///< index into Instances::anchors(); -1: the body
+    int element = 0;    ///< of a list: which element, from 1
+    std::string id;     ///< "amp[2].alternate[3].drive", "curve[3]"
     std::string key;    ///< the parameter's meaning with all indices
-    Storage storage;    ///< absolute places in the body
+    Storage storage;    ///< places from the anchor's start
+    std::vector<Storage> reads;  ///< the same of Parameter::reads
 };
 
 /// All instances of one release. Keeps a pointer to the release, which must outlive it.
@@ -38,6 +50,8 @@ public:
 
     [[nodiscard]] const Release& release() const { return *release_; }
     [[nodiscard]] const std::vector<GroupInstance>& groups() const { return groups_; }
+    /// All records that fields and groups lie in; empty for bodies without records.
+    [[nodiscard]] const std::vector<Anchor>& anchors() const { return anchors_; }
     /// In order of group instance, then as the release lists them.
     [[nodiscard]] const std::vector<Field>& fields() const { return fields_; }
     [[nodiscard]] const Parameter& parameter(const Field& field) const {
@@ -56,6 +70,7 @@ private:
     const Release* release_;
     std::vector<GroupInstance> groups_;
     std::vector<Field> fields_;
+    std::vector<Anchor> anchors_;
     std::unordered_map<std::string, std::size_t> by_key_;
     std::unordered_map<std::string, std::size_t> by_full_id_;  // every group with its index, also [1]
     std::unordered_map<std::string, std::size_t> group_by_key_;

@@ -47,9 +47,33 @@ struct CheckStep {
     bool operator==(const CheckStep&) const = default;
 };
 
-/// A reversible packing.
+/// A number of bytes, verified when reading and made anew when writing. In a message: of captures, stored in a capture.
+/// On the joined data: of a region, stored in place.
+struct LengthStep {
+    std::vector<std::string> of;    ///< message: captures
+    std::string in;                 ///< message: the capture that holds it
+    std::int64_t from = 0, to = 0;  ///< joined data: region [from, to), negative (and 0 as `to`) from the end
+    std::int64_t at = 0;            ///< joined data: place of the stored number, negative from the end
+    std::size_t width = 1;          ///< joined data: bytes of the stored number, 1 to 4
+    bool little_endian = false;
+    std::int64_t plus = 0;          ///< added to the number of bytes
+
+    bool operator==(const LengthStep&) const = default;
+};
+
+/// A reversible packing, or a layer that cannot be read (`encrypted`): what lies under it is carried along, and its
+/// presets are undecided.
 struct UnpackStep {
-    enum class Packing : std::uint8_t { seven_in_eight, nibbles, split, xor_key, xor_rolling, run_length, deflate };
+    enum class Packing : std::uint8_t {
+        seven_in_eight,
+        nibbles,
+        split,
+        xor_key,
+        xor_rolling,
+        run_length,
+        deflate,
+        encrypted,
+    };
     Packing packing = Packing::seven_in_eight;
     std::uint8_t order = 0;  ///< the enum value in midi/packing.h of the packing's order or wrapper
     unsigned low_bits = 0;   ///< of split
@@ -59,7 +83,7 @@ struct UnpackStep {
 };
 
 /// Steps in reading order: from the outside in.
-using Step = std::variant<CheckStep, UnpackStep>;
+using Step = std::variant<CheckStep, UnpackStep, LengthStep>;
 
 struct MessagePattern {
     std::string name;
@@ -94,6 +118,56 @@ struct BodyBytes {
     bool operator==(const BodyBytes&) const = default;
 };
 
+/// `image`: messages whose data makes one memory image, joined in order or laid at captured addresses.
+struct ImageRule {
+    std::vector<AssemblyPart> of;
+    std::string address;    ///< capture with the address of a part's first byte; empty: joined in order
+    std::int64_t unit = 1;  ///< bytes that one address counts
+    std::size_t size = 0;   ///< bytes, with addresses; 0: as long as the joined data
+
+    bool operator==(const ImageRule&) const = default;
+};
+
+/// One piece of a preset's body inside an image.
+struct Piece {
+    std::int64_t at = 0;
+    std::int64_t stride = 0;        ///< may be negative
+    std::size_t length = 0;
+    std::optional<std::size_t> by;  ///< byte of the body so far that holds the item's number, in place of the preset's
+
+    bool operator==(const Piece&) const = default;
+};
+
+/// A run of presets inside an image: preset i of `count` has stored slot first + i.
+struct PresetRun {
+    int count = 1;
+    int first = 0;
+    std::vector<Piece> pieces;
+
+    bool operator==(const PresetRun&) const = default;
+};
+
+/// One element of a record's head.
+struct HeadPart {
+    enum class Kind : std::uint8_t { id, length, version };
+    Kind kind = Kind::id;
+    std::size_t width = 1;  ///< bytes, 1 to 4
+    bool little_endian = false;
+
+    bool operator==(const HeadPart&) const = default;
+};
+
+/// A run of records: head, value, head, value.
+struct Records {
+    std::size_t from = 0;             ///< first byte, from the body's (or the value's) start
+    std::vector<HeadPart> head;       ///< exactly one id
+    std::size_t value_length = 0;     ///< of every value where the head has no length
+    bool counts_record = false;       ///< the length counts the head too
+    std::optional<std::int64_t> end;  ///< an id that ends the run
+
+    bool operator==(const Records&) const = default;
+};
+
 enum class Holds : std::uint8_t { presets, unit_settings, asset };
 
 /// What is the same for all releases that frame their dumps alike. Two releases understand each other's dumps when
@@ -105,7 +179,13 @@ struct Framing {
     std::vector<AssemblyPart> preset;
     std::vector<Step> steps;
     std::optional<BodyNumber> stamp;
-    std::optional<BodyBytes> empty;
+    std::vector<BodyBytes> empty;     ///< a body that shows any of these is an empty slot
+    std::optional<BodyBytes> filled;  ///< a body that does not show this was never written: an empty slot
+    bool raw = false;                 ///< the file is the image; no messages
+    Bytes begins_with;                ///< of a raw file; empty: not recognised by content
+    std::optional<ImageRule> image;   ///< takes the place of `preset`
+    std::vector<PresetRun> presets;   ///< where presets lie in the image or joined data; empty: it is one preset
+    std::vector<AssemblyPart> dump;   ///< messages that stand once before all presets
 
     bool operator==(const Framing&) const = default;
 };
@@ -114,7 +194,8 @@ struct Framing {
 struct Layout {
     std::string name;
     std::size_t framing = 0;               ///< index into Device::framings
-    std::size_t body_size = 0;             ///< bytes that the release expects
+    std::size_t body_size = 0;             ///< bytes that the release expects; 0 with records
+    std::optional<Records> records;        ///< the body is a run of records
     std::vector<ByteSpan> volatile_bytes;  ///< in the body; never compared
 };
 

@@ -4,6 +4,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -12,6 +13,7 @@
 #include "base/problem.h"
 #include "schema/choices.h"
 #include "schema/condition.h"
+#include "schema/layout.h"
 #include "schema/rules.h"
 #include "schema/scale.h"
 
@@ -100,6 +102,16 @@ struct VariedMeaning {
     Meaning meaning;
 };
 
+/// One of the ordered reads of a parameter: a place and coding that the release tries where `when` holds.
+struct Read {
+    Condition when;
+    Storage storage;
+    Meaning meaning;  ///< the plain one with what the read says differently
+};
+
+/// How a reference names its target.
+enum class RefersBy : std::uint8_t { number, name, hash };
+
 /// One parameter of a release.
 struct Parameter {
     std::string id;       ///< "amp.alternate.drive"
@@ -109,9 +121,15 @@ struct Parameter {
     Storage storage;  ///< places relative to the group
     Meaning plain;
     std::vector<VariedMeaning> varies;  ///< the first that holds replaces `plain`
+    std::vector<Read> reads;          ///< tried before `storage` with `plain`; the first that holds wins
+    std::optional<std::int64_t> tag;  ///< the id of its record, in the nearest run of records around it
+    int list_count = 0;               ///< of a list: elements; 0: no list
+    std::int64_t list_stride = 0;     ///< bytes from one element to the next
+    std::string count_by;             ///< of a list: the parameter that says how many elements exist; empty: all
     std::optional<Condition> when;
     std::int64_t on = 1;                  ///< of a switch
     std::string refers_to;                ///< of a reference: "parameter", "scene", "block", "preset" or an asset kind
+    RefersBy refers_by = RefersBy::number;
     std::optional<std::int64_t> nothing;  ///< of a reference: the stored number that points at nothing
     std::string overrides;                ///< id of the parameter that this one overrides in its scene; empty for none
     std::optional<std::int64_t> as_base;
@@ -124,6 +142,13 @@ struct Parameter {
 
 enum class GroupKind : std::uint8_t { plain, block, alternate, scene, controller, control_switch };
 
+/// What a block costs of the processing budget.
+struct Cost {
+    double plain = 0;
+    std::string by;                       ///< id of the choice that it depends on; empty for none
+    std::map<std::string, double> costs;  ///< by label; others cost `plain`
+};
+
 /// One group of a release. The parameter ids in it are full ids; empty where not given.
 struct Group {
     std::string path;     ///< "amp.alternate"
@@ -135,6 +160,13 @@ struct Group {
     std::int64_t stride = 0;
     std::string on_by, selected_by, start_by, controls, heel, toe;
     std::optional<Condition> when;
+    std::string count_by;          ///< the parameter that says how many instances exist; empty: all
+    bool count_by_length = false;  ///< as many exist as the body holds
+    std::optional<std::int64_t> tag;  ///< each record with this id is one instance; places count from its value
+    std::optional<Records> records;   ///< the value is itself a run of records
+    std::optional<std::int64_t> version_at_most;  ///< a record with a higher version is refused
+    Refuses version_refuses = Refuses::block;     ///< what that refusal takes
+    std::optional<Cost> cost;
     std::string title;
     std::string role;  ///< "cabinet", "limiter" or empty
     TextPlace place;

@@ -1,0 +1,62 @@
+// Records: where the values of a body's records stand, so that fields that lie in them can be read.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/bytes.h"
+#include "schema/instances.h"
+
+namespace downfit::dump {
+
+/// One record of a body.
+struct Record {
+    std::int64_t id = 0;
+    std::optional<std::int64_t> version;
+    ByteSpan head;       ///< in the body
+    ByteSpan value;      ///< in the body
+    int parent = -1;     ///< index into the list of records: the one whose value holds it; -1: the body
+};
+
+/// Splits bytes into records. `begin` is added to all places. A record that the bytes cut ends the list; `complete` tells.
+struct RecordList {
+    std::vector<Record> records;
+    bool complete = true;       ///< every byte from Records::from belongs to a record or to the end mark
+    std::size_t stopped_at = 0; ///< with complete == false: place of the record that makes no sense
+};
+[[nodiscard]] RecordList split_records(const schema::Records& rule, ByteView bytes, std::size_t begin);
+
+/// The records of one body as one release knows them. Bodies without records need none and cost nothing. Keeps no reference.
+class Located {
+public:
+    /// `last_wins`: of records with the same id where the release expects one, the last counts (else the first).
+    Located(const schema::Instances& instances, const schema::Layout& layout, ByteView body, bool last_wins = false);
+
+    /// Whether the record of that anchor is there; always for the body (-1).
+    [[nodiscard]] bool present(int anchor) const;
+    /// Where the anchor's value stands in the body; the whole body for -1, empty where it is absent.
+    [[nodiscard]] ByteSpan span_of(int anchor) const;
+    /// The bytes that a field's places count from: empty where its record is absent.
+    [[nodiscard]] ByteView bytes_of(const schema::Field& field, ByteView body) const;
+    /// The version in the record's head.
+    [[nodiscard]] std::optional<std::int64_t> version_of(int anchor) const;
+
+    /// Records that no field or group of the release takes, those inside such records left out.
+    [[nodiscard]] const std::vector<Record>& unknown() const { return unknown_; }
+    /// Records beyond the first with an id of which the release expects one.
+    [[nodiscard]] const std::vector<Record>& repeated() const { return repeated_; }
+    /// Every byte belongs to a record.
+    [[nodiscard]] bool complete() const { return complete_; }
+
+private:
+    void locate(const schema::Instances& instances, int parent, const schema::Records& rule, ByteView body, bool last_wins);
+
+    std::size_t body_length_ = 0;
+    std::vector<std::optional<Record>> found_;  // one an anchor
+    std::vector<Record> unknown_, repeated_;
+    bool complete_ = true;
+};
+
+}  // namespace downfit::dump
