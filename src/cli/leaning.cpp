@@ -58,7 +58,7 @@ compat::KnownAssets known_assets(const std::vector<Input>& inputs) {
         for (const dump::Entry& entry : input.dump.entries) {
             const schema::Framing& framing = device.framings[entry.framing];
             if (framing.holds != schema::Holds::asset || known.contains(framing.asset)) continue;
-            std::set<int>& slots = known[framing.asset];
+            std::set<int>& slots = known[framing.asset].slots;
             for (const schema::AssetKind& kind : device.assets) {
                 if (kind.name != framing.asset) continue;
                 for (const auto& content : kind.contents) slots.insert(content.first);
@@ -71,9 +71,10 @@ compat::KnownAssets known_assets(const std::vector<Input>& inputs) {
             if (framing.holds != schema::Holds::asset || entry.slot < 0) continue;
             const int slot = dump::shown_slot(*input.dump.device, entry);
             if (entry.state == dump::SlotState::filled) {
-                known[framing.asset].insert(slot);
+                known[framing.asset].slots.insert(slot);
+                known[framing.asset].names.insert(dump::captured_name(input.dump, entry));
             } else {
-                known[framing.asset].erase(slot);
+                known[framing.asset].slots.erase(slot);
             }
         }
     }

@@ -194,6 +194,11 @@ void ActivityMap::judge_fields(const CompiledRelease& release, const LoadedPrese
     }
 }
 
+bool ActivityMap::on_in_scene(const CompiledRelease& release, std::size_t group, std::size_t scene) const {
+    return release.groups()[group].group->kind == GroupKind::block && groups_[group] != Activity::dormant &&
+           ((reach_[group].met >> scene) & 1U) != 0;
+}
+
 std::vector<Travel> ActivityMap::travels_of(std::size_t field) const {
     std::vector<Travel> travels;
     for (const auto& [target, travel] : travels_) {

@@ -24,6 +24,10 @@ public:
 
     [[nodiscard]] Activity of_field(std::size_t field) const { return fields_[field]; }
     [[nodiscard]] Activity of_group(std::size_t group) const { return groups_[group]; }
+    /// Scenes of the preset; 1 where it has none.
+    [[nodiscard]] std::size_t scene_count() const { return scene_groups_.empty() ? 1 : scene_groups_.size(); }
+    /// Whether a block is on in that scene (counted from 0). False for groups that are no blocks.
+    [[nodiscard]] bool on_in_scene(const CompiledRelease& release, std::size_t group, std::size_t scene) const;
     /// The travels of all controllers whose target is `field`; mostly empty.
     [[nodiscard]] std::vector<Travel> travels_of(std::size_t field) const;
 

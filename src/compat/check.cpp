@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <limits>
 
+#include "base/text.h"
 #include "compat/explore.h"
 #include "compat/findings.h"
 #include "compat/show.h"
@@ -25,6 +26,8 @@ void decide(TargetCheck& check, Verdict verdict, std::string reason = {}) {
     }
 }
 
+bool worse(const TargetCheck& a, const TargetCheck& b);
+
 std::string rules_text(const AskedRules& asked) {
     std::string text;
     for (std::size_t rule = 0; rule < schema::rule_count; ++rule) {
@@ -35,8 +38,8 @@ std::string rules_text(const AskedRules& asked) {
     return text;
 }
 
-/// Verdict, best and worst over all runs.
-void judge_preset(const ReleasePair& pair, const Exploration& exploration, TargetCheck& check) {
+/// Verdict, best and worst over runs that differ only in what unstated rules do.
+void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetCheck& check) {
     Verdict best = Verdict::refused;
     Verdict worst = Verdict::intact;
     bool any_judged = false;
@@ -72,6 +75,69 @@ void judge_preset(const ReleasePair& pair, const Exploration& exploration, Targe
     if (check.verdict != Verdict::undecided) return;
     for (std::size_t rule = 0; rule < schema::rule_count; ++rule) {
         if (exploration.asked.test(rule)) check.unsettled.push_back(schema::rule_table[rule].rule);
+    }
+}
+
+/// What may go wrong beyond single parameters.
+void add_risks(const ReleasePair& pair, const Run& run, TargetCheck& check) {
+    const schema::Release& release = pair.loading().release();
+    const auto named = run.assumptions.facts.find("variant");
+    const schema::Variant* variant = named == run.assumptions.facts.end() ? nullptr : variant_of(release, named->second);
+    for (const std::string& group : run.limited) {
+        check.risks.push_back("the unit cannot run " + group + " beside the blocks before it");
+    }
+    const std::optional<double> budget = variant != nullptr && variant->budget ? variant->budget : release.budget;
+    if (budget && run.cost > *budget) {
+        check.risks.push_back("its blocks need " + number_text(run.cost) + " of a processing budget of " + number_text(*budget));
+    }
+    if (run.loading.skipped_records > 0) {
+        check.risks.push_back(std::to_string(run.loading.skipped_records) + " of its records are unknown there and skipped");
+    }
+}
+
+std::string facts_text(const std::map<std::string, std::string>& facts, const std::map<std::string, std::string>& given) {
+    std::string text;
+    for (const auto& [fact, setting] : facts) {
+        if (given.contains(fact) || (setting.empty() && fact != "variant")) continue;
+        if (!text.empty()) text += ", ";
+        text += fact + " " + setting;
+    }
+    return text;
+}
+
+/// The hardware of a variant may not take the release at all.
+bool hardware_refuses(const schema::Device& device, const schema::Release& release, const std::string& name, TargetCheck& check) {
+    const schema::Variant* variant = variant_of(release, name);
+    if (variant == nullptr || variant->oldest_release.empty()) return false;
+    const auto oldest = device.find_release(variant->oldest_release);
+    if (!oldest || release.order >= *oldest) return false;
+    decide(check, Verdict::refused,
+           "the hardware of " + variant->name + " takes no release before " + variant->oldest_release);
+    return true;
+}
+
+/// Judges the runs for each combination of unknown facts apart, and tells the worst.
+void judge_preset(const ReleasePair& pair, Exploration exploration, const CheckOptions& options, TargetCheck& check) {
+    std::map<std::map<std::string, std::string>, Exploration> by_facts;
+    for (Run& run : exploration.runs) {
+        Exploration& part = by_facts[run.assumptions.facts];
+        part.asked = exploration.asked;
+        part.complete = exploration.complete;
+        part.runs.push_back(std::move(run));
+    }
+    const TargetCheck start = check;
+    bool first = true;
+    for (const auto& [facts, part] : by_facts) {
+        TargetCheck one = start;
+        const auto variant = facts.find("variant");
+        if (variant == facts.end() ||
+            !hardware_refuses(pair.loading().device(), pair.loading().release(), variant->second, one)) {
+            judge_runs(pair, part, one);
+            add_risks(pair, part.runs.front(), one);
+        }
+        if (by_facts.size() > 1) one.told_for = facts_text(facts, options.facts);
+        if (first || worse(one, check)) check = std::move(one);
+        first = false;
     }
 }
 
@@ -190,9 +256,9 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
         } else if (compiled(target)->release().layouts[entry.layout].framing != entry.framing) {
             decide(check, Verdict::refused, "it frames its dumps in another way and would not recognise this one");
         } else {
-            const Image image{entry.body, entry.layout, *saved, preset.slot};
+            const Image image{entry.body, entry.layout, *saved, preset.slot, options_.settings, nullptr};
             const ReleasePair& both = pair(*saved, target);
-            judge_preset(both, explore(both, device_, image, options_.facts, options_.hearing, options_.assets), check);
+            judge_preset(both, explore(both, image, options_.facts, options_.hearing, options_.assets), options_, check);
             if (options_.brought_by) find_brought_by(image, *saved, check);
         }
         if (first || worse(check, told)) told = std::move(check);
@@ -209,7 +275,7 @@ void Checker::find_brought_by(const Image& image, std::size_t saved, TargetCheck
         if (compiled(release) == nullptr) continue;
         TargetCheck there;
         const ReleasePair& both = pair(saved, release);
-        judge_preset(both, explore(both, device_, image, options_.facts, options_.hearing, options_.assets), there);
+        judge_preset(both, explore(both, image, options_.facts, options_.hearing, options_.assets), options_, there);
         if (there.verdict == Verdict::refused) continue;
         for (Finding& finding : check.findings) {
             if (!waiting(finding)) continue;

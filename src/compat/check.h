@@ -90,6 +90,8 @@ struct TargetCheck {
     std::vector<Doubt> doubts;
     std::vector<schema::Rule> unsettled;    ///< unstated rules that decided something here
     std::vector<std::string> repairs;
+    std::vector<std::string> risks;         ///< what may go wrong beyond single parameters: processing budget, limits, skipped records
+    std::string told_for;                   ///< facts of the unit that are not known and were taken at their worst ("variant pipit-mini")
 };
 
 /// How far back a preset may go.
@@ -117,6 +119,7 @@ struct CheckOptions {
     std::map<std::string, std::string> facts;  ///< of the unit, "variant" among them; missing ones are all tried
     Hearing hearing;
     KnownAssets assets;
+    Bytes settings;                         ///< body of the unit settings dump of the same set; empty where there is none
     bool brought_by = true;
     bool floors = false;                    ///< needs every release from N down among the targets
 };

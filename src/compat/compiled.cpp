@@ -75,6 +75,16 @@ BoundMeaning bind_meaning(const schema::Parameter& parameter, const schema::Mean
     return bound;
 }
 
+/// The condition that a count reaches an index.
+schema::Condition counted(const std::string& parameter, int index) {
+    schema::Condition condition;
+    condition.kind = schema::Condition::Kind::comparison;
+    condition.name = parameter;
+    condition.op = schema::Condition::Operator::at_least;
+    condition.settings = {static_cast<double>(index)};
+    return condition;
+}
+
 void collect(const BoundCondition& condition, std::vector<int>& fields, std::vector<std::string>& facts) {
     for (const BoundCondition& part : condition.parts) collect(part, fields, facts);
     if (condition.kind != schema::Condition::Kind::comparison) return;
@@ -147,6 +157,13 @@ BoundCondition CompiledRelease::bound(const schema::Condition& condition, int fr
     out.settings = condition.settings;
     if (condition.subject == schema::Condition::Subject::parameter) out.field = field_of(condition.name, from);
     if (condition.subject == schema::Condition::Subject::fact) out.fact = condition.name;
+    out.at = condition.at;
+    out.bytes = condition.bytes;
+    if (condition.subject == schema::Condition::Subject::version) {
+        for (int g = from; g >= 0 && out.anchor < 0; g = instances_.groups()[static_cast<std::size_t>(g)].parent) {
+            out.anchor = instances_.groups()[static_cast<std::size_t>(g)].anchor;
+        }
+    }
     if (condition.subject == schema::Condition::Subject::stamp && !condition.settings.empty()) {
         if (const auto* name = std::get_if<std::string>(&condition.settings.front())) {
             out.release = device_->find_release(*name).value_or(0);
@@ -175,8 +192,12 @@ void CompiledRelease::bind_groups() {
             const BoundGroup& parent = groups_[static_cast<std::size_t>(instance.parent)];
             out.conditions = parent.conditions;
             out.scene = parent.scene;
+            out.counted_by_length = parent.counted_by_length;
         }
+        out.counted_by_length = out.counted_by_length || group.count_by_length;
+        if (!group.count_by.empty()) out.conditions.push_back(bind_condition(counted(group.count_by, out.index), self));
         if (group.when) out.conditions.push_back(bind_condition(*group.when, self));
+        if (group.cost) out.cost_field = field_of(group.cost->by, self);
         out.on_field = field_of(group.on_by, self);
         out.selector_field = field_of(group.selected_by, self);
         out.start_field = field_of(group.start_by, self);
@@ -205,7 +226,16 @@ void CompiledRelease::bind_fields() {
         out.group = field.group;
         out.rules = parameter.rules.over(release().rules);
         out.plain = bind_meaning(parameter, parameter.plain);
-        if (field.group >= 0) out.conditions = groups_[static_cast<std::size_t>(field.group)].conditions;
+        if (field.group >= 0) {
+            out.conditions = groups_[static_cast<std::size_t>(field.group)].conditions;
+            out.counted_by_length = groups_[static_cast<std::size_t>(field.group)].counted_by_length;
+        }
+        if (field.element > 0 && !parameter.count_by.empty()) {
+            out.conditions.push_back(bind_condition(counted(parameter.count_by, field.element), field.group));
+        }
+        for (const schema::Read& read : parameter.reads) {
+            out.reads.push_back({bind_condition(read.when, field.group), bind_meaning(parameter, read.meaning)});
+        }
         if (parameter.when) out.conditions.push_back(bind_condition(*parameter.when, field.group));
         for (const schema::VariedMeaning& varied : parameter.varies) {
             out.varies.emplace_back(bind_condition(varied.when, field.group), bind_meaning(parameter, varied.meaning));
@@ -213,6 +243,9 @@ void CompiledRelease::bind_fields() {
         for (const int condition : out.conditions) collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on, facts_);
         for (const auto& [condition, meaning] : out.varies) {
             collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on, facts_);
+        }
+        for (const BoundRead& read : out.reads) {
+            collect(conditions_[static_cast<std::size_t>(read.condition)], out.depends_on, facts_);
         }
         out.overrides = field_of(parameter.overrides, field.group);
         if (out.overrides >= 0 && field.group >= 0) {

@@ -22,6 +22,9 @@ struct BoundCondition {
     std::string fact;                            ///< of a comparison with a fact
     std::vector<schema::Setting> settings;
     std::size_t release = 0;                     ///< of a comparison with the stamp: order of the release named
+    std::int64_t at = 0;                         ///< of bytes
+    Bytes bytes;
+    int anchor = -1;                             ///< of version: the record whose version is asked
 };
 
 /// Meaning with its settings turned into stored numbers.
@@ -38,6 +41,12 @@ struct BoundMeaning {
     double span = 0;                             ///< of the range, in base units
 };
 
+/// One of a field's ordered reads, bound.
+struct BoundRead {
+    int condition = -1;
+    BoundMeaning meaning;
+};
+
 /// One field, bound.
 struct BoundField {
     const schema::Parameter* parameter = nullptr;
@@ -46,11 +55,13 @@ struct BoundField {
     schema::Rules rules;                         ///< parameter over release
     BoundMeaning plain;
     std::vector<std::pair<int, BoundMeaning>> varies;  ///< condition index and meaning; the first that holds counts
+    std::vector<BoundRead> reads;                ///< parallel to Field::reads; the first whose condition holds is taken
     std::vector<int> conditions;                 ///< own `when` and those of all enclosing groups, indices; all must hold
     std::vector<int> depends_on;                 ///< fields that its conditions ask, each once
     int overrides = -1;                          ///< the field that it overrides in its scene
     std::vector<int> target_of_choice;           ///< of references to parameters: field for each choice, -1 for none
     bool is_switch_of_block = false;             ///< some block's on-by
+    bool counted_by_length = false;              ///< exists only as far as the body holds it
 };
 
 /// What activity needs of one group instance.
@@ -62,6 +73,8 @@ struct BoundGroup {
     int start_field = -1;                        ///< of scenes
     int reference_field = -1, heel_field = -1, toe_field = -1;  ///< of controllers and switches
     std::vector<int> conditions;
+    bool counted_by_length = false;
+    int cost_field = -1;                         ///< of Cost::by
     int scene = -1;                              ///< the group instance of kind scene that it is or lies in
 };
 

@@ -14,8 +14,9 @@ void collect_settings(const BoundCondition& condition, const std::string& fact, 
     }
 }
 
-/// Everything that a fact may be: what conditions ask for, and something else.
+/// Everything that a fact may be: what conditions ask for, and something else. A condition on a unit parameter holds or not.
 std::vector<std::string> settings_of_fact(const ReleasePair& pair, const std::string& fact) {
+    if (fact.starts_with("unit ")) return {"yes", "no"};
     std::vector<std::string> settings;
     for (const CompiledRelease* release : {&pair.saved(), &pair.loading()}) {
         for (const BoundCondition& condition : release->conditions()) collect_settings(condition, fact, settings);
@@ -60,10 +61,14 @@ void branch_on_fact(const Assumptions& from, const std::string& fact, const Rele
 
 void judge_run(const ReleasePair& pair, const Hearing& hearing, const KnownAssets& assets, Run& run) {
     if (run.saved.refused || run.loading.refused) return;
-    const Judge judge(pair, run.saved, run.loading, hearing, assets);
+    const auto variant = run.assumptions.facts.find("variant");
+    const Judge judge(pair, run.saved, run.loading, hearing, assets,
+                      variant == run.assumptions.facts.end() ? std::string() : variant->second);
     run.judgements.reserve(pair.links().size());
     for (const Link& link : pair.links()) run.judgements.push_back(judge.judge(link));
     run.lost_protection = judge.lost_protection();
+    run.limited = judge.limited_groups();
+    run.cost = judge.cost();
 }
 
 }  // namespace
@@ -80,9 +85,8 @@ Weight Run::worst() const {
     return weight;
 }
 
-Exploration explore(const ReleasePair& pair, const schema::Device& device, const Image& image,
+Exploration explore(const ReleasePair& pair, const Image& image,
                     const std::map<std::string, std::string>& facts, const Hearing& hearing, const KnownAssets& assets) {
-    (void)device;
     Exploration exploration;
     std::vector<Assumptions> open(1);
     open.front().facts = facts;
@@ -99,6 +103,11 @@ Exploration explore(const ReleasePair& pair, const schema::Device& device, const
         const AskedRules asked = run.saved.asked | run.loading.asked;
         exploration.asked |= asked;
         std::vector<std::string> asked_facts = run.saved.asked_facts;
+        const auto& variants = pair.loading().release().variants;
+        const bool limits = std::any_of(variants.begin(), variants.end(), [](const schema::Variant& variant) {
+            return !variant.limits.empty() || variant.budget || !variant.oldest_release.empty();
+        });
+        if (limits && !run.assumptions.facts.contains("variant")) asked_facts.emplace_back("variant");
         asked_facts.insert(asked_facts.end(), run.loading.asked_facts.begin(), run.loading.asked_facts.end());
         if (asked.any()) {
             branch_on_rules(run.assumptions, asked, open);

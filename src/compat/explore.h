@@ -14,6 +14,8 @@ struct Run {
     LoadedPreset saved, loading;
     std::vector<Judgement> judgements;  ///< one for each link; empty where either side refused
     std::vector<int> lost_protection;   ///< group instances of N
+    std::vector<std::string> limited;   ///< group instances of T beyond its variant's limits
+    double cost = 0;                    ///< of T's processing budget
 
     [[nodiscard]] bool judged() const { return !judgements.empty(); }
     [[nodiscard]] Weight best() const;
@@ -29,7 +31,7 @@ inline constexpr std::size_t most_runs = 600;
 
 /// Loads and judges under every combination of possibilities of the rules that are needed and not stated, and of facts that are needed and not
 /// known.
-[[nodiscard]] Exploration explore(const ReleasePair& pair, const schema::Device& device, const Image& image,
+[[nodiscard]] Exploration explore(const ReleasePair& pair, const Image& image,
                                   const std::map<std::string, std::string>& facts, const Hearing& hearing,
                                   const KnownAssets& assets);
 

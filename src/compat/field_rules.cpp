@@ -47,7 +47,7 @@ double value_at(const BoundField& field, const BoundMeaning& meaning, double sto
 void interpret(const BoundField& field, Loaded& loaded) {
     loaded.choice = nullptr;
     const Kind kind = field.parameter->kind;
-    if (kind == Kind::text) return;
+    if (kind == Kind::text || loaded.stored.kind == Stored::Kind::text) return;
     const schema::Meaning& meaning = *loaded.meaning->meaning;
     if (names_things(*field.parameter, meaning)) {
         loaded.choice = meaning.choices->find(loaded.stored.whole);
@@ -71,8 +71,11 @@ Action FieldLoader::action(Rule rule, const BoundField& field) const {
 
 void FieldLoader::take_missing(const BoundField& field, Loaded& loaded) const {
     const Stored& preset_default = loaded.meaning->default_stored;
-    if (beyond == Action::held) return put(field, loaded, zero_of(field.parameter->storage), Act::held);
-    if (beyond == Action::zero) {
+    // What has no record was not stored; what lies beyond the body's end was cut off.
+    const bool not_stored = field.field->anchor >= 0;
+    const Action what = not_stored && loaded.exists ? action(Rule::missing_parameter, field) : beyond;
+    if (what == Action::held) return put(field, loaded, zero_of(field.parameter->storage), Act::held);
+    if (what == Action::zero) {
         loaded.read = zero_of(field.parameter->storage);
         return put(field, loaded, loaded.read, Act::nothing);
     }
@@ -80,8 +83,9 @@ void FieldLoader::take_missing(const BoundField& field, Loaded& loaded) const {
     put(field, loaded, given ? preset_default : zero_of(field.parameter->storage), Act::defaulted);
 }
 
-std::optional<Refuses> FieldLoader::load_field(const BoundField& field, Loaded& loaded) const {
-    loaded.read = dump::read_field(field.field->storage, body);
+std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView bytes, Loaded& loaded) const {
+    const auto& reads = field.field->reads;
+    loaded.read = dump::read_field(loaded.read_index < reads.size() ? reads[loaded.read_index] : field.field->storage, bytes);
     loaded.in_image = loaded.read.kind != Stored::Kind::none;
     if (!loaded.in_image) {
         take_missing(field, loaded);
@@ -95,7 +99,7 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, Loaded& 
         case Kind::choice:
         case Kind::reference:
             if (names_things(*field.parameter, *loaded.meaning->meaning)) return load_choice(field, loaded);
-            if (field.parameter->nothing == loaded.stored.whole) return std::nullopt;
+            if (loaded.stored.kind == Stored::Kind::text || field.parameter->nothing == loaded.stored.whole) return std::nullopt;
             return load_number(field, loaded);
         case Kind::on_off:
         case Kind::opaque: return std::nullopt;

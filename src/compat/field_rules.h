@@ -12,14 +12,13 @@ namespace downfit::compat {
 /// Loads fields of one preset. Refers to everything it is given; lives for one call of load().
 struct FieldLoader {
     const CompiledRelease& compiled;
-    ByteView body;                    ///< repaired, not longer than the release expects
     schema::Action beyond;            ///< what fields beyond the body's end get
     const Assumptions& assumptions;
     AskedRules& asked;
 
-    /// Fills `loaded`, whose `meaning` and `exists` are set. Returns what is refused along where a rule says refuse. A field that does not exist is read
+    /// Fills `loaded`, whose `meaning`, `read_index` and `exists` are set, from `bytes`, those that the field's places count from. Returns what is refused along where a rule says refuse. A field that does not exist is read
     /// but no rule is asked for it.
-    [[nodiscard]] std::optional<schema::Refuses> load_field(const BoundField& field, Loaded& loaded) const;
+    [[nodiscard]] std::optional<schema::Refuses> load_field(const BoundField& field, ByteView bytes, Loaded& loaded) const;
 
 private:
     [[nodiscard]] schema::Action action(schema::Rule rule, const BoundField& field) const;

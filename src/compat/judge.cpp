@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <utility>
 
 namespace downfit::compat {
 namespace {
@@ -12,27 +14,113 @@ Side side_of(const CompiledRelease& release, const LoadedPreset& preset, int fie
     return {&release, &release.fields()[at], &preset.fields[at]};
 }
 
+/// What a group instance costs of the budget, by its choice where that decides.
+double cost_of(const CompiledRelease& release, const LoadedPreset& preset, std::size_t g) {
+    const BoundGroup& group = release.groups()[g];
+    if (!group.group->cost) return 0;
+    const schema::Cost& cost = *group.group->cost;
+    if (group.cost_field < 0) return cost.plain;
+    const Loaded& choice = preset.fields[static_cast<std::size_t>(group.cost_field)];
+    if (choice.choice == nullptr) return cost.plain;
+    const auto found = cost.costs.find(choice.choice->label);
+    return found == cost.costs.end() ? cost.plain : found->second;
+}
+
+/// Whether T reads any of the bits that N's own field was read from.
+bool reads_own_place(const Link& link, const Side& n, const Side& t) {
+    const auto& places = link.under[t.loaded->read_index].own_places;
+    return std::find(places.begin(), places.end(), n.loaded->read_index) != places.end();
+}
+
 }  // namespace
 
+const schema::Variant* variant_of(const schema::Release& release, const std::string& name) {
+    for (const schema::Variant& variant : release.variants) {
+        if (variant.name == name) return &variant;
+    }
+    return nullptr;
+}
+
+const PlacedField* displaced_by(const Link& link, const Side& loading, const LoadedPreset& saved) {
+    if (!loading.loaded->in_image || loading.field->parameter->scope == schema::Scope::unit) return nullptr;
+    for (const PlacedField& other : link.under[loading.loaded->read_index].others) {
+        const Loaded& there = saved.fields[static_cast<std::size_t>(other.field)];
+        if (there.exists && there.in_image && there.read_index == other.place) return &other;
+    }
+    return nullptr;
+}
+
 Judge::Judge(const ReleasePair& pair, const LoadedPreset& saved, const LoadedPreset& loading, const Hearing& hearing,
-             const KnownAssets& assets)
+             const KnownAssets& assets, std::string variant)
     : pair_(pair),
       saved_(saved),
       loading_(loading),
       hearing_(hearing),
       assets_(assets),
+      variant_(std::move(variant)),
       saved_activity_(pair.saved(), saved),
-      loading_activity_(pair.loading(), loading) {}
+      loading_activity_(pair.loading(), loading) {
+    find_beyond_limits();
+}
+
+void Judge::find_beyond_limits() {
+    const auto named = variant_.empty() ? nullptr : variant_of(pair_.loading().release(), variant_);
+    if (named == nullptr || named->limits.empty()) return;
+    const auto& groups = pair_.loading().groups();
+    beyond_limit_.assign(groups.size(), false);
+    std::map<std::pair<std::string, int>, int> working;  // by path and parent
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+        if (groups[g].parent >= 0 && beyond_limit_[static_cast<std::size_t>(groups[g].parent)]) {
+            beyond_limit_[g] = true;
+            continue;
+        }
+        const auto limit = named->limits.find(groups[g].group->path);
+        if (limit == named->limits.end() || loading_activity_.of_group(g) == Activity::dormant) continue;
+        beyond_limit_[g] = ++working[{groups[g].group->path, groups[g].parent}] > limit->second;
+    }
+}
+
+bool Judge::beyond_limit(int field) const {
+    if (beyond_limit_.empty()) return false;
+    const int group = pair_.loading().fields()[static_cast<std::size_t>(field)].group;
+    return group >= 0 && beyond_limit_[static_cast<std::size_t>(group)];
+}
+
+std::vector<std::string> Judge::limited_groups() const {
+    std::vector<std::string> names;
+    for (std::size_t g = 0; g < beyond_limit_.size(); ++g) {
+        if (beyond_limit_[g]) names.push_back(pair_.loading().instances().groups()[g].id);
+    }
+    return names;
+}
+
+double Judge::cost() const {
+    double most = 0;
+    for (std::size_t scene = 0; scene < loading_activity_.scene_count(); ++scene) {
+        double sum = 0;
+        for (std::size_t g = 0; g < pair_.loading().groups().size(); ++g) {
+            if (!loading_activity_.on_in_scene(pair_.loading(), g, scene)) continue;
+            sum += cost_of(pair_.loading(), loading_, g);
+        }
+        most = std::max(most, sum);
+    }
+    return most;
+}
 
 Judgement Judge::judge(const Link& link) const {
     Judgement judgement;
     const Side n = side_of(pair_.saved(), saved_, link.saved);
-    const Side t = side_of(pair_.loading(), loading_, link.loading);
+    Side t = side_of(pair_.loading(), loading_, link.loading);
+    if (t.exists() && beyond_limit(link.loading)) t = {};
     if (n.exists()) judgement.activity = saved_activity_.of_field(static_cast<std::size_t>(link.saved));
     if (t.exists()) {
         judgement.activity = std::max(judgement.activity, loading_activity_.of_field(static_cast<std::size_t>(link.loading)));
     }
-    if (n.exists() && t.exists()) {
+    if (n.exists() && t.field != nullptr && !t.exists() && t.field->parameter->scope == schema::Scope::unit) {
+        // The unit's own setting stays in force, and nobody said what it is.
+        judge_unsure(n, t, judgement);
+        finish(n, judgement);
+    } else if (n.exists() && t.exists()) {
         judge_both(link, n, t, judgement);
         finish(n, judgement);
     } else if (n.exists() || t.exists()) {
@@ -44,14 +132,12 @@ Judgement Judge::judge(const Link& link) const {
 
 void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
     const bool equal = same(n, t);
-    const bool displaced = t.loaded->in_image && std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
-        return saved_.fields[static_cast<std::size_t>(other)].exists;
-    });
-    const bool on_filler = t.loaded->in_image && link.apart && !equal;
-    if (displaced || on_filler) {
+    const bool of_unit = t.field->parameter->scope == schema::Scope::unit;
+    const bool on_filler = t.loaded->in_image && !equal && !of_unit && !reads_own_place(link, n, t);
+    if (displaced_by(link, t, saved_) != nullptr || on_filler) {
         judgement.outcome = Outcome::displaced;
         judgement.worst = difference(n, t, hearing_, judgement);
-    } else if (!n.loaded->known && !(equal && !t.loaded->known)) {
+    } else if (n.loaded->act == Act::held || (!n.loaded->known && !(equal && !t.loaded->known))) {
         judge_unsure(n, t, judgement);
         return;
     } else if (t.loaded->act == Act::held) {
@@ -79,11 +165,7 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
 void Judge::judge_alone(const Link& link, const Side& side, bool on_loading, Judgement& judgement) const {
     judgement.outcome = Outcome::lost;
     if (on_loading) {
-        const bool displaced = side.loaded->in_image &&
-                               std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
-                                   return saved_.fields[static_cast<std::size_t>(other)].exists;
-                               });
-        judgement.outcome = displaced ? Outcome::displaced : Outcome::added;
+        judgement.outcome = displaced_by(link, side, saved_) != nullptr ? Outcome::displaced : Outcome::added;
         if (side.loaded->act == Act::held) judgement.outcome = Outcome::unsure;
     }
     judgement.worst = difference_from_neutral(side, on_loading, hearing_, judgement);
@@ -97,6 +179,7 @@ void Judge::judge_alone(const Link& link, const Side& side, bool on_loading, Jud
 }
 
 Outcome Judge::outcome_of(const Side& n, const Side& t) const {
+    if (t.field->parameter->scope == schema::Scope::unit) return Outcome::reset;  // the unit's own setting stays
     switch (t.loaded->act) {
         case Act::clamped: return Outcome::clamped;
         case Act::reset:
@@ -120,10 +203,16 @@ Outcome Judge::outcome_of(const Side& n, const Side& t) const {
 bool Judge::unfilled(const Side& t) const {
     if (t.kind() != Class::asset || t.at_nothing()) return false;
     const schema::AssetKind* asset = t.release->release().asset(t.field->parameter->refers_to);
+    const auto known = assets_.find(asset->name);
+    if (t.by_text()) {
+        const bool from_factory = std::any_of(asset->contents.begin(), asset->contents.end(), [&](const auto& slot) {
+            return slot.second == t.loaded->stored.text;
+        });
+        return known != assets_.end() && !from_factory && !known->second.names.contains(t.loaded->stored.text);
+    }
     const int slot = static_cast<int>(std::lround(t.loaded->value));
     if (asset->count > 0 && (slot < asset->first || slot >= asset->first + asset->count)) return true;
-    const auto known = assets_.find(asset->name);
-    return known != assets_.end() && !known->second.contains(slot) && !asset->contents.contains(slot);
+    return known != assets_.end() && !known->second.slots.contains(slot) && !asset->contents.contains(slot);
 }
 
 void Judge::judge_revoicing(const Side& n, Judgement& judgement) const {

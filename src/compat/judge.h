@@ -14,18 +14,31 @@
 
 namespace downfit::compat {
 
+/// The existing field of N that keeps something where T reads this one, or nullptr.
+[[nodiscard]] const PlacedField* displaced_by(const Link& link, const Side& loading, const LoadedPreset& saved);
+
+/// The release's variant of that name, or nullptr.
+[[nodiscard]] const schema::Variant* variant_of(const schema::Release& release, const std::string& name);
+
 /// Judges one preset on one pair. Refers to everything it is given; lives for one preset.
 class Judge {
 public:
     Judge(const ReleasePair& pair, const LoadedPreset& saved, const LoadedPreset& loading, const Hearing& hearing,
-          const KnownAssets& assets);
+          const KnownAssets& assets, std::string variant = {});
 
     [[nodiscard]] Judgement judge(const Link& link) const;
+
+    /// Group instances of T that its variant cannot run at once with those before them.
+    [[nodiscard]] std::vector<std::string> limited_groups() const;
+    /// What the blocks of T that are on together cost of the processing budget: the most expensive scene.
+    [[nodiscard]] double cost() const;
 
     /// Cabinets and limiters that sound on N and are gone or off on T, as group instances of N.
     [[nodiscard]] std::vector<int> lost_protection() const;
 
 private:
+    void find_beyond_limits();
+    [[nodiscard]] bool beyond_limit(int field) const;
     void judge_both(const Link& link, const Side& n, const Side& t, Judgement& judgement) const;
     void judge_alone(const Link& link, const Side& side, bool on_loading, Judgement& judgement) const;
     void judge_travels(const Link& link, const Side& n, const Side& t, Judgement& judgement) const;
@@ -40,6 +53,8 @@ private:
     const LoadedPreset& loading_;
     const Hearing& hearing_;
     const KnownAssets& assets_;
+    std::string variant_;
+    std::vector<bool> beyond_limit_;  // one a group instance of T; empty without limits
     ActivityMap saved_activity_;
     ActivityMap loading_activity_;
 };

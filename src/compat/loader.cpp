@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "compat/field_rules.h"
+#include "dump/locate.h"
 
 namespace downfit::compat {
 namespace {
@@ -37,19 +38,52 @@ bool matches_setting(const schema::Setting& setting, Condition::Operator op, con
     return compares(op, loaded.value, number);
 }
 
+bool bytes_match(const schema::BodyBytes& wanted, ByteView body) {
+    return wanted.at + wanted.bytes.size() <= body.size() &&
+           std::equal(wanted.bytes.begin(), wanted.bytes.end(), body.begin() + static_cast<std::ptrdiff_t>(wanted.at));
+}
+
+std::optional<std::int64_t> version_of(const Image& image, int anchor) {
+    return image.located == nullptr ? std::nullopt : image.located->version_of(anchor);
+}
+
+/// A condition on a parameter of the unit, which is not in the preset: without the unit's settings both answers are tried.
+bool unit_parameter_holds(const BoundCondition& condition, const BoundField& field, const Image& image,
+                          const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
+    if (field.parameter->scope != schema::Scope::unit || !image.settings.empty()) return false;
+    std::string fact = "unit " + field.field->id;
+    for (const schema::Setting& setting : condition.settings) {
+        const auto* label = std::get_if<std::string>(&setting);
+        fact += " " + (label != nullptr ? *label : std::to_string(std::get<double>(setting)));
+    }
+    const auto known = assumptions.facts.find(fact);
+    if (known != assumptions.facts.end()) return known->second == "yes";
+    if (asked_facts != nullptr) asked_facts->push_back(fact);
+    return true;
+}
+
 bool comparison_holds(const BoundCondition& condition, const CompiledRelease& release, const std::vector<Loaded>& fields,
                       const Image& image, const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
     switch (condition.subject) {
         case Condition::Subject::parameter: {
             if (condition.field < 0) return false;
             const auto at = static_cast<std::size_t>(condition.field);
-            if (!fields[at].exists) return false;
+            if (!fields[at].exists) return unit_parameter_holds(condition, release.fields()[at], image, assumptions, asked_facts);
             return std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
                 return matches_setting(setting, condition.op, release.fields()[at], fields[at]);
             });
         }
         case Condition::Subject::stamp:
             return image.stamp_release && compares(condition.op, *image.stamp_release, condition.release);
+        case Condition::Subject::bytes:
+            return bytes_match({static_cast<std::size_t>(condition.at), condition.bytes}, image.body);
+        case Condition::Subject::version: {
+            const auto version = version_of(image, condition.anchor);
+            return version && std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
+                       const auto* number = std::get_if<double>(&setting);
+                       return number != nullptr && compares(condition.op, static_cast<double>(*version), *number);
+                   });
+        }
         case Condition::Subject::fact: break;
     }
     const auto fact = assumptions.facts.find(condition.fact);
@@ -70,11 +104,6 @@ Action action_for(Rule rule, const schema::Rules& rules, const Assumptions& assu
     if (assumptions.actions[index]) return *assumptions.actions[index];
     asked.set(index);
     return schema::row_of(rule).actions[0];
-}
-
-bool bytes_match(const schema::BodyBytes& wanted, ByteView body) {
-    return wanted.at + wanted.bytes.size() <= body.size() &&
-           std::equal(wanted.bytes.begin(), wanted.bytes.end(), body.begin() + static_cast<std::ptrdiff_t>(wanted.at));
 }
 
 /// Repairs change what is read; most presets match none and are not copied.
@@ -144,48 +173,125 @@ bool holds(const BoundCondition& condition, const CompiledRelease& release, cons
     return comparison_holds(condition, release, fields, image, assumptions, asked_facts);
 }
 
-LoadedPreset load(const CompiledRelease& compiled, const Image& image, const Assumptions& assumptions) {
+namespace {
+
+/// Asks what becomes of a body that is longer or shorter than expected. Returns what fields beyond its end get.
+Action settle_size(const CompiledRelease& compiled, const Image& image, ByteView body, const Assumptions& assumptions,
+                   LoadedPreset& preset) {
+    const schema::Release& release = compiled.release();
+    const schema::Layout& layout = release.layouts[image.layout];
+    const Refuses refuses = release.rules.refuses.value_or(Refuses::preset);
+    if (layout.records || body.size() == layout.body_size) return Action::use_default;
+    if (body.size() > layout.body_size) {
+        if (action_for(Rule::longer_image, release.rules, assumptions, preset.asked) == Action::refuse) {
+            refuse(preset, refuses, "it is longer than this release expects");
+        }
+        return Action::use_default;
+    }
+    const Action beyond = action_for(Rule::shorter_image, release.rules, assumptions, preset.asked);
+    if (beyond == Action::refuse) refuse(preset, refuses, "it is shorter than this release expects");
+    return beyond;
+}
+
+/// Finds the body's records, and asks what becomes of unknown and repeated ones and of versions that are too high.
+dump::Located settle_records(const CompiledRelease& compiled, const Image& image, ByteView body,
+                             const Assumptions& assumptions, LoadedPreset& preset) {
+    const schema::Release& release = compiled.release();
+    const schema::Layout& layout = release.layouts[image.layout];
+    dump::Located located(compiled.instances(), layout, body);
+    if (!layout.records) return located;
+    if (!located.repeated().empty() &&
+        action_for(Rule::repeated_key, release.rules, assumptions, preset.asked) == Action::last) {
+        located = dump::Located(compiled.instances(), layout, body, true);
+    }
+    preset.skipped_records = located.unknown().size();
+    if (!located.unknown().empty() &&
+        action_for(Rule::unknown_parameter, release.rules, assumptions, preset.asked) == Action::refuse) {
+        refuse(preset, release.rules.refuses.value_or(Refuses::preset),
+               "it holds record " + std::to_string(located.unknown().front().id) + ", which this release does not know");
+    }
+    for (const schema::Anchor& anchor : compiled.instances().anchors()) {
+        if (anchor.group < 0 || preset.refused) continue;
+        const auto& instance = compiled.instances().groups()[static_cast<std::size_t>(anchor.group)];
+        const schema::Group& group = release.groups[static_cast<std::size_t>(instance.group)];
+        const auto version = located.version_of(instance.anchor);
+        if (!group.version_at_most || !version || *version <= *group.version_at_most) continue;
+        if (group.version_refuses == Refuses::preset || group.version_refuses == Refuses::dump) {
+            refuse(preset, group.version_refuses, "the version of " + instance.id + " is newer than this release takes");
+        }
+    }
+    return located;
+}
+
+/// The first read whose condition holds, else the plain place with the first varied meaning that holds.
+template <class Holds>
+void choose_meaning(const BoundField& field, const Holds& condition_holds, Loaded& loaded) {
+    loaded.meaning = &field.plain;
+    for (loaded.read_index = 0; loaded.read_index < field.reads.size(); ++loaded.read_index) {
+        const BoundRead& read = field.reads[loaded.read_index];
+        if (!condition_holds(read.condition)) continue;
+        loaded.meaning = &read.meaning;
+        return;
+    }
+    for (const auto& [condition, meaning] : field.varies) {
+        if (!condition_holds(condition)) continue;
+        loaded.meaning = &meaning;
+        return;
+    }
+}
+
+/// A group's record is there, and not of a version that this release refuses.
+bool has_record(const CompiledRelease& compiled, const dump::Located& located, int group) {
+    for (int g = group; g >= 0;) {
+        const auto& instance = compiled.instances().groups()[static_cast<std::size_t>(g)];
+        const schema::Group& described = compiled.release().groups[static_cast<std::size_t>(instance.group)];
+        if (described.tag) {
+            if (!located.present(instance.anchor)) return false;
+            const auto version = located.version_of(instance.anchor);
+            if (described.version_at_most && version && *version > *described.version_at_most) return false;
+        }
+        g = instance.parent;
+    }
+    return true;
+}
+
+}  // namespace
+
+LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const Assumptions& assumptions) {
     LoadedPreset preset;
+    Image image = image_in;
     const schema::Release& release = compiled.release();
     Bytes copy;
     const ByteView body = repaired(release, image.body, copy, preset.repairs);
+    image.body = body;
     check_acceptance(compiled, image, body, assumptions, preset);
     if (preset.refused) return preset;
-
-    const std::size_t expected = release.layouts[image.layout].body_size;
-    Action beyond = Action::use_default;
-    if (body.size() > expected &&
-        action_for(Rule::longer_image, release.rules, assumptions, preset.asked) == Action::refuse) {
-        refuse(preset, release.rules.refuses.value_or(Refuses::preset), "it is longer than this release expects");
-    } else if (body.size() < expected) {
-        beyond = action_for(Rule::shorter_image, release.rules, assumptions, preset.asked);
-        if (beyond == Action::refuse) {
-            refuse(preset, release.rules.refuses.value_or(Refuses::preset), "it is shorter than this release expects");
-        }
-    }
+    const Action beyond = settle_size(compiled, image, body, assumptions, preset);
     if (preset.refused) return preset;
+    const dump::Located located = settle_records(compiled, image, body, assumptions, preset);
+    if (preset.refused) return preset;
+    image.located = &located;
 
     preset.fields.resize(compiled.fields().size());
-    const std::size_t framing = release.layouts[image.layout].framing;
-    const bool unit_settings = compiled.device().framings[framing].holds == schema::Holds::unit_settings;
-    FieldLoader loader{compiled, body.first(std::min(body.size(), expected)), beyond, assumptions, preset.asked};
+    const bool records = release.layouts[image.layout].records.has_value();
+    const std::size_t expected = records ? body.size() : release.layouts[image.layout].body_size;
+    const ByteView read = body.first(std::min(body.size(), expected));
+    const FieldLoader loader{compiled, beyond, assumptions, preset.asked};
     for (const int index : compiled.order()) {
         const BoundField& field = compiled.fields()[static_cast<std::size_t>(index)];
         Loaded& loaded = preset.fields[static_cast<std::size_t>(index)];
         const auto condition_holds = [&](int condition) {
-            return holds(compiled.conditions()[static_cast<std::size_t>(condition)], compiled, preset.fields, image, assumptions,
-                         &preset.asked_facts);
+            return holds(compiled.conditions()[static_cast<std::size_t>(condition)], compiled, preset.fields, image,
+                         assumptions, &preset.asked_facts);
         };
-        loaded.exists = (field.parameter->scope == schema::Scope::unit) == unit_settings &&
+        const bool of_unit = field.parameter->scope == schema::Scope::unit;
+        const bool here = !of_unit || !image.settings.empty();
+        loaded.exists = here && has_record(compiled, located, field.group) &&
                         std::all_of(field.conditions.begin(), field.conditions.end(), condition_holds);
-        loaded.meaning = &field.plain;
-        for (const auto& [condition, meaning] : field.varies) {
-            if (condition_holds(condition)) {
-                loaded.meaning = &meaning;
-                break;
-            }
-        }
-        const auto refused = loader.load_field(field, loaded);
+        choose_meaning(field, condition_holds, loaded);
+        const ByteView bytes = of_unit ? image.settings : located.bytes_of(*field.field, read);
+        const auto refused = loader.load_field(field, bytes, loaded);
+        if (field.counted_by_length && !loaded.in_image) loaded.exists = false;
         if (!refused || !loaded.exists) continue;
         if (*refused == Refuses::preset || *refused == Refuses::dump) {
             refuse(preset, *refused, "it does not take the stored number of " + field.field->id);

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "compat/compiled.h"
+#include "dump/locate.h"
 
 namespace downfit::compat {
 
@@ -35,6 +36,7 @@ struct Loaded {
     bool beyond_plays = false;
     Act act = Act::nothing;
     const BoundMeaning* meaning = nullptr;
+    std::size_t read_index = 0;        ///< which place was read: index into Field::reads, or their number for the plain place
     dump::Stored read;                 ///< as it stood in the body
     dump::Stored stored;               ///< as the release has it after loading
     double value = 0;
@@ -56,6 +58,7 @@ struct LoadedPreset {
     AskedRules asked;                        ///< rules that were needed, unstated and not assumed (their first possibility was taken)
     std::vector<std::string> asked_facts;    ///< facts that were needed and not known
     std::vector<std::string> repairs;        ///< what was repaired, for the report
+    std::size_t skipped_records = 0;         ///< records that the release does not know
 };
 
 /// What is loaded.
@@ -64,6 +67,9 @@ struct Image {
     std::size_t layout = 0;
     std::optional<std::size_t> stamp_release;  ///< order of the release that saved it, where known
     int slot = -1;                             ///< as shown, -1 where unknown
+    ByteView settings;                         ///< body of the unit's settings dump; empty where none is known
+    
+    const dump::Located* located = nullptr;    ///< set while loading, for conditions on versions; callers leave it
 };
 
 /// Loads. Pure: the same arguments give the same result; nothing is kept.

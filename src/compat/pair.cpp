@@ -19,32 +19,64 @@ void each_bit(const schema::Storage& storage, Visit visit) {
     }
 }
 
-/// Which fields keep something in each bit of a body.
+/// The record that places count from, as tags and numbers from the body inwards: equal for the same record on both releases.
+std::string anchor_key(const schema::Instances& instances, int anchor) {
+    std::string key;
+    for (; anchor >= 0; anchor = instances.anchors()[static_cast<std::size_t>(anchor)].parent) {
+        const schema::Anchor& record = instances.anchors()[static_cast<std::size_t>(anchor)];
+        key = std::to_string(record.tag) + ":" + std::to_string(record.nth) + "/" + key;
+    }
+    return key;
+}
+
+/// Visits all places of a field: its reads, then the plain one.
+template <class Visit>
+void each_place(const schema::Field& field, Visit visit) {
+    for (std::size_t i = 0; i < field.reads.size(); ++i) visit(i, field.reads[i]);
+    visit(field.reads.size(), field.storage);
+}
+
+/// Which fields keep something in each bit of a body, or of a record's value.
 class Owners {
 public:
     explicit Owners(const CompiledRelease& release) {
         for (std::size_t i = 0; i < release.fields().size(); ++i) {
-            if (release.fields()[i].parameter->scope == schema::Scope::unit) continue;
-            each_bit(release.fields()[i].field->storage, [&](std::size_t bit) {
-                if (bit >= bits_.size()) bits_.resize(bit + 1);
-                bits_[bit].push_back(static_cast<int>(i));
+            const BoundField& field = release.fields()[i];
+            if (field.parameter->scope == schema::Scope::unit) continue;
+            auto& bits = runs_[anchor_key(release.instances(), field.field->anchor)];
+            each_place(*field.field, [&](std::size_t place, const schema::Storage& storage) {
+                each_bit(storage, [&](std::size_t bit) {
+                    if (bit >= bits.size()) bits.resize(bit + 1);
+                    bits[bit].push_back({static_cast<int>(i), place});
+                });
             });
         }
     }
 
-    [[nodiscard]] std::vector<int> under(const schema::Storage& storage) const {
-        std::vector<int> found;
+    /// What stands under a place; `own` is the linked field.
+    [[nodiscard]] Underneath under(const std::string& anchor, const schema::Storage& storage, int own) const {
+        Underneath found;
+        const auto run = runs_.find(anchor);
+        if (run == runs_.end()) return found;
         each_bit(storage, [&](std::size_t bit) {
-            if (bit >= bits_.size()) return;
-            for (const int owner : bits_[bit]) {
-                if (std::find(found.begin(), found.end(), owner) == found.end()) found.push_back(owner);
+            if (bit >= run->second.size()) return;
+            for (const PlacedField& owner : run->second[bit]) {
+                if (owner.field == own) {
+                    if (std::find(found.own_places.begin(), found.own_places.end(), owner.place) == found.own_places.end()) {
+                        found.own_places.push_back(owner.place);
+                    }
+                } else if (std::none_of(found.others.begin(), found.others.end(), [&](const PlacedField& other) {
+                               return other.field == owner.field && other.place == owner.place;
+                           })) {
+                    found.others.push_back(owner);
+                }
             }
         });
         return found;
     }
 
 private:
-    std::vector<std::vector<int>> bits_;
+    std::map<std::string, std::vector<std::vector<PlacedField>>> runs_;
 };
 
 std::vector<bool> groups_found(const CompiledRelease& of, const CompiledRelease& in) {
@@ -70,11 +102,11 @@ void ReleasePair::link_fields() {
     std::vector<bool> linked(loading_.fields().size(), false);
     const auto complete = [&](Link link) {
         if (link.loading >= 0) {
-            const auto& storage = loading_.fields()[static_cast<std::size_t>(link.loading)].field->storage;
-            link.underneath = owners.under(storage);
-            const auto own = std::find(link.underneath.begin(), link.underneath.end(), link.saved);
-            link.apart = link.saved >= 0 && own == link.underneath.end();
-            if (own != link.underneath.end()) link.underneath.erase(own);
+            const schema::Field& field = *loading_.fields()[static_cast<std::size_t>(link.loading)].field;
+            const std::string anchor = anchor_key(loading_.instances(), field.anchor);
+            each_place(field, [&](std::size_t, const schema::Storage& storage) {
+                link.under.push_back(owners.under(anchor, storage, link.saved));
+            });
         }
         links_.push_back(std::move(link));
     };

@@ -12,12 +12,23 @@
 
 namespace downfit::compat {
 
+/// A field of N by one of its places (index into Field::reads, their number for the plain place).
+struct PlacedField {
+    int field = -1;
+    std::size_t place = 0;
+};
+
+/// What N keeps in the bits that T reads at one of the places of its field.
+struct Underneath {
+    std::vector<PlacedField> others;      ///< other fields of N
+    std::vector<std::size_t> own_places;  ///< places of the linked field of N
+};
+
 /// One parameter of N and its partner on T, or one without partner.
 struct Link {
-    int saved = -1;              ///< field of N, -1: only on T
-    int loading = -1;            ///< field of T, -1: only on N
-    std::vector<int> underneath; ///< other fields of N that keep something in the bits that T's field reads
-    bool apart = false;          ///< linked, but T's field reads none of the bits of N's
+    int saved = -1;                ///< field of N, -1: only on T
+    int loading = -1;              ///< field of T, -1: only on N
+    std::vector<Underneath> under; ///< one for each place of T's field: its reads, then the plain one; empty without T's
 };
 
 /// What lies between the two releases for one model.

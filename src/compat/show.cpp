@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "compat/judge.h"
 #include "dump/tree.h"
 
 namespace downfit::compat {
@@ -81,10 +82,8 @@ std::string rule_text(const Judgement& judgement, const Side& saved, const Side&
             return loading.exists() ? "refused" : "does not exist with these settings";
         case Outcome::added: return loading.loaded->in_image ? "not in the saving release" : "nothing to read: default";
         case Outcome::displaced:
-            for (const int other : link.underneath) {
-                if (saved_preset.fields[static_cast<std::size_t>(other)].exists) {
-                    return "reads where " + saved_release.fields()[static_cast<std::size_t>(other)].field->id + " is stored";
-                }
+            if (const PlacedField* other = displaced_by(link, loading, saved_preset)) {
+                return "reads where " + saved_release.fields()[static_cast<std::size_t>(other->field)].field->id + " is stored";
             }
             return "reads bytes that the saving release does not use";
         case Outcome::clamped: return stated(rule_of(loading), "clamp");

@@ -44,6 +44,7 @@ std::string factory_content(const Side& side) {
 
 bool same_assets(const Side& n, const Side& t) {
     if (n.at_nothing() || t.at_nothing()) return n.at_nothing() && t.at_nothing();
+    if (n.by_text() || t.by_text()) return n.by_text() && t.by_text() && n.loaded->stored.text == t.loaded->stored.text;
     if (!same_amount(n.amount(), t.amount())) return false;
     const std::string before = factory_content(n);
     const std::string after = factory_content(t);
@@ -94,7 +95,12 @@ bool Side::as_base() const {
     return field->overrides >= 0 && field->parameter->as_base == loaded->stored.whole;
 }
 
+bool Side::by_text() const {
+    return field->parameter->kind == Kind::reference && field->parameter->refers_by != schema::RefersBy::number;
+}
+
 bool Side::at_nothing() const {
+    if (by_text()) return loaded->stored.text.empty();
     return field->parameter->kind == Kind::reference && field->parameter->nothing == loaded->stored.whole;
 }
 

@@ -12,8 +12,14 @@
 
 namespace downfit::compat {
 
-/// Which asset slots the dumps given show filled, by asset kind and shown slot number. A kind that is missing here is not known.
-using KnownAssets = std::map<std::string, std::set<int>>;
+/// What the dumps given hold of one kind of asset: shown numbers of filled slots, and the names that stand there.
+struct KnownAsset {
+    std::set<int> slots;
+    std::set<std::string> names;
+};
+
+/// By asset kind. A kind that is missing here is not known.
+using KnownAssets = std::map<std::string, KnownAsset>;
 
 /// What became of one link of a pair. `best` and `worst` differ only where the outcome is unsure.
 struct Judgement {
@@ -45,6 +51,8 @@ struct Side {
     [[nodiscard]] bool as_base() const;
     /// A reference that points at nothing.
     [[nodiscard]] bool at_nothing() const;
+    /// A reference that names its target by a text.
+    [[nodiscard]] bool by_text() const;
     /// The key of the field that a reference to a parameter points at; empty for anything else.
     [[nodiscard]] std::string target_key() const;
     [[nodiscard]] Amount amount() const { return amount_of(loaded->value, loaded->meaning->meaning->unit); }

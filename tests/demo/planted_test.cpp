@@ -62,7 +62,7 @@ TEST_CASE("the check finds in the demo what was planted there, and nothing else"
     for (std::size_t i = 0; i < device.releases.size(); ++i) options.targets.push_back(i);
     const Bytes responses = demo_dump("impulse-responses.syx");
     const dump::Dump assets = read_demo_dump("impulse-responses.syx", responses, device);
-    options.assets["impulse-response"] = filled_slots(assets);
+    options.assets["impulse-response"].slots = filled_slots(assets);
     options.brought_by = false;
     compat::Checker checker(device, options);
 
