@@ -82,20 +82,25 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
 void add_risks(const ReleasePair& pair, const Run& run, TargetCheck& check) {
     const schema::Release& release = pair.loading().release();
     const auto named = run.assumptions.facts.find("variant");
-    const schema::Variant* variant = named == run.assumptions.facts.end() ? nullptr : variant_of(release, named->second);
+    const schema::Variant* variant =
+        named == run.assumptions.facts.end() ? nullptr : variant_of(release, named->second);
     for (const std::string& group : run.limited) {
         check.risks.push_back("the unit cannot run " + group + " beside the blocks before it");
     }
     const std::optional<double> budget = variant != nullptr && variant->budget ? variant->budget : release.budget;
     if (budget && run.cost > *budget) {
-        check.risks.push_back("its blocks need " + number_text(run.cost) + " of a processing budget of " + number_text(*budget));
+        check.risks.push_back("its blocks need " + number_text(run.cost) + " of a processing budget of " +
+                              number_text(*budget));
     }
     if (run.loading.skipped_records > 0) {
-        check.risks.push_back(std::to_string(run.loading.skipped_records) + " of its records are unknown there and skipped");
+        const bool one = run.loading.skipped_records == 1;
+        check.risks.push_back(std::to_string(run.loading.skipped_records) + (one ? " record is" : " records are") +
+                              " unknown there and skipped");
     }
 }
 
-std::string facts_text(const std::map<std::string, std::string>& facts, const std::map<std::string, std::string>& given) {
+std::string facts_text(const std::map<std::string, std::string>& facts,
+                       const std::map<std::string, std::string>& given) {
     std::string text;
     for (const auto& [fact, setting] : facts) {
         if (given.contains(fact) || (setting.empty() && fact != "variant")) continue;
@@ -106,7 +111,8 @@ std::string facts_text(const std::map<std::string, std::string>& facts, const st
 }
 
 /// The hardware of a variant may not take the release at all.
-bool hardware_refuses(const schema::Device& device, const schema::Release& release, const std::string& name, TargetCheck& check) {
+bool hardware_refuses(const schema::Device& device, const schema::Release& release, const std::string& name,
+                      TargetCheck& check) {
     const schema::Variant* variant = variant_of(release, name);
     if (variant == nullptr || variant->oldest_release.empty()) return false;
     const auto oldest = device.find_release(variant->oldest_release);
@@ -210,7 +216,8 @@ PresetCheck Checker::check(const dump::Entry& entry) {
         const CompiledRelease* saved = compiled(*release);
         if (saved == nullptr || entry.body.empty()) continue;
         preset.name = dump::preset_name(saved->instances(), entry.body);
-        preset.unexplained = dump::unexplained_bytes(saved->instances(), entry.layout, entry.body.size(), &device_).size();
+        preset.unexplained =
+            dump::unexplained_bytes(saved->instances(), entry.layout, entry.body.size(), &device_).size();
         break;
     }
     if (entry.state != dump::SlotState::empty) check_targets(entry, preset);
@@ -233,7 +240,8 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
     TargetCheck told;
     told.release = target;
     if (entry.state == dump::SlotState::damaged) {
-        decide(told, Verdict::undecided, "damaged: " + (entry.damage.empty() ? std::string("unreadable") : entry.damage.front().what));
+        decide(told, Verdict::undecided,
+               "damaged: " + (entry.damage.empty() ? std::string("unreadable") : entry.damage.front().what));
         return told;
     }
     if (preset.saved_on.empty()) {
@@ -252,13 +260,15 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
         check.release = target;
         check.saved_on = *saved;
         if (compiled(*saved) == nullptr) {
-            decide(check, Verdict::undecided, "no release file for " + device_.releases[*saved].name + ", which saved it");
+            decide(check, Verdict::undecided,
+                   "no release file for " + device_.releases[*saved].name + ", which saved it");
         } else if (compiled(target)->release().layouts[entry.layout].framing != entry.framing) {
             decide(check, Verdict::refused, "it frames its dumps in another way and would not recognise this one");
         } else {
             const Image image{entry.body, entry.layout, *saved, preset.slot, options_.settings, nullptr};
             const ReleasePair& both = pair(*saved, target);
-            judge_preset(both, explore(both, image, options_.facts, options_.hearing, options_.assets), options_, check);
+            judge_preset(both, explore(both, image, options_.facts, options_.hearing, options_.assets), options_,
+                         check);
             if (options_.brought_by) find_brought_by(image, *saved, check);
         }
         if (first || worse(check, told)) told = std::move(check);
@@ -268,7 +278,9 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
 }
 
 void Checker::find_brought_by(const Image& image, std::size_t saved, TargetCheck& check) {
-    const auto waiting = [](const Finding& finding) { return finding.weight > Weight::none && finding.brought_by.empty(); };
+    const auto waiting = [](const Finding& finding) {
+        return finding.weight > Weight::none && finding.brought_by.empty();
+    };
     std::size_t open = static_cast<std::size_t>(std::count_if(check.findings.begin(), check.findings.end(), waiting));
     const std::size_t target = compiled(check.release) == nullptr ? 0 : check.release;
     for (std::size_t release = target + 1; release < device_.releases.size() && open > 0; ++release) {

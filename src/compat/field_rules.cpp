@@ -85,7 +85,8 @@ void FieldLoader::take_missing(const BoundField& field, Loaded& loaded) const {
 
 std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView bytes, Loaded& loaded) const {
     const auto& reads = field.field->reads;
-    loaded.read = dump::read_field(loaded.read_index < reads.size() ? reads[loaded.read_index] : field.field->storage, bytes);
+    loaded.read =
+        dump::read_field(loaded.read_index < reads.size() ? reads[loaded.read_index] : field.field->storage, bytes);
     loaded.in_image = loaded.read.kind != Stored::Kind::none;
     if (!loaded.in_image) {
         take_missing(field, loaded);
@@ -99,7 +100,8 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView
         case Kind::choice:
         case Kind::reference:
             if (names_things(*field.parameter, *loaded.meaning->meaning)) return load_choice(field, loaded);
-            if (loaded.stored.kind == Stored::Kind::text || field.parameter->nothing == loaded.stored.whole) return std::nullopt;
+            if (loaded.stored.kind == Stored::Kind::text || field.parameter->nothing == loaded.stored.whole)
+                return std::nullopt;
             return load_number(field, loaded);
         case Kind::on_off:
         case Kind::opaque: return std::nullopt;
@@ -178,7 +180,8 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
             return std::nullopt;
         case Action::reset: {
             const bool given = meaning.default_stored.kind != Stored::Kind::none;
-            put(field, loaded, given ? meaning.default_stored : stored_number(field, meaning, meaning.least), Act::reset);
+            put(field, loaded, given ? meaning.default_stored : stored_number(field, meaning, meaning.least),
+                Act::reset);
             return std::nullopt;
         }
         case Action::wrap: {

@@ -12,13 +12,15 @@ namespace downfit::compat {
 /// Loads fields of one preset. Refers to everything it is given; lives for one call of load().
 struct FieldLoader {
     const CompiledRelease& compiled;
-    schema::Action beyond;            ///< what fields beyond the body's end get
+    schema::Action beyond;  ///< what fields beyond the body's end get
     const Assumptions& assumptions;
     AskedRules& asked;
 
-    /// Fills `loaded`, whose `meaning`, `read_index` and `exists` are set, from `bytes`, those that the field's places count from. Returns what is refused along where a rule says refuse. A field that does not exist is read
-    /// but no rule is asked for it.
-    [[nodiscard]] std::optional<schema::Refuses> load_field(const BoundField& field, ByteView bytes, Loaded& loaded) const;
+    /// Fills `loaded`, whose `meaning`, `read_index` and `exists` are set, from `bytes`, those that the field's places
+    /// count from. Returns what is refused along where a rule says refuse. A field that does not exist is read but no
+    /// rule is asked for it.
+    [[nodiscard]] std::optional<schema::Refuses> load_field(const BoundField& field, ByteView bytes,
+                                                            Loaded& loaded) const;
 
 private:
     [[nodiscard]] schema::Action action(schema::Rule rule, const BoundField& field) const;
@@ -30,7 +32,8 @@ private:
     void settle_step(const BoundField& field, Loaded& loaded) const;
 };
 
-/// Marks every field of the block that holds group instance `group` as refused (the outermost block around it, or the group itself).
+/// Marks every field of the block that holds group instance `group` as refused (the outermost block around it, or the
+/// group itself).
 void refuse_block(const CompiledRelease& compiled, int group, std::vector<Loaded>& fields);
 
 }  // namespace downfit::compat

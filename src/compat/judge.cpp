@@ -114,7 +114,8 @@ Judgement Judge::judge(const Link& link) const {
     if (t.exists() && beyond_limit(link.loading)) t = {};
     if (n.exists()) judgement.activity = saved_activity_.of_field(static_cast<std::size_t>(link.saved));
     if (t.exists()) {
-        judgement.activity = std::max(judgement.activity, loading_activity_.of_field(static_cast<std::size_t>(link.loading)));
+        judgement.activity =
+            std::max(judgement.activity, loading_activity_.of_field(static_cast<std::size_t>(link.loading)));
     }
     if (n.exists() && t.field != nullptr && !t.exists() && t.field->parameter->scope == schema::Scope::unit) {
         // The unit's own setting stays in force, and nobody said what it is.
@@ -132,6 +133,8 @@ Judgement Judge::judge(const Link& link) const {
 
 void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
     const bool equal = same(n, t);
+    // Both keep a number that neither can play: nothing changes.
+    const bool alike = equal && n.loaded->act == Act::kept_out && t.loaded->act == Act::kept_out;
     const bool of_unit = t.field->parameter->scope == schema::Scope::unit;
     const bool on_filler = t.loaded->in_image && !equal && !of_unit && !reads_own_place(link, n, t);
     if (displaced_by(link, t, saved_) != nullptr || on_filler) {
@@ -146,12 +149,13 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     } else if (t.loaded->act == Act::refused) {
         judgement.outcome = Outcome::lost;
         judgement.worst = difference_from_neutral(n, false, hearing_, judgement);
-    } else if (!equal || t.loaded->act == Act::kept_out) {
+    } else if (!alike && (!equal || t.loaded->act == Act::kept_out)) {
         judgement.outcome = outcome_of(n, t);
         judgement.worst = difference(n, t, hearing_, judgement);
         if (judgement.outcome == Outcome::out_of_range) {
             judgement.worst = std::max(judgement.worst, n.is_model() ? Weight::severe : Weight::audible);
         }
+        judge_travels(link, n, t, judgement);
     } else if (unfilled(t)) {
         judgement.outcome = Outcome::unfilled;
         judgement.worst = Weight::severe;
@@ -196,7 +200,8 @@ Outcome Judge::outcome_of(const Side& n, const Side& t) const {
     if (t.field->is_switch_of_block && n.kind() == Class::on_off && t.kind() == Class::on_off) {
         return t.loaded->value != 0 ? Outcome::woken : Outcome::swapped;
     }
-    if (n.kind() == Class::number && t.kind() == Class::number && !n.as_base() && !t.as_base()) return Outcome::rescaled;
+    if (n.kind() == Class::number && t.kind() == Class::number && !n.as_base() && !t.as_base())
+        return Outcome::rescaled;
     return Outcome::swapped;
 }
 
@@ -205,9 +210,8 @@ bool Judge::unfilled(const Side& t) const {
     const schema::AssetKind* asset = t.release->release().asset(t.field->parameter->refers_to);
     const auto known = assets_.find(asset->name);
     if (t.by_text()) {
-        const bool from_factory = std::any_of(asset->contents.begin(), asset->contents.end(), [&](const auto& slot) {
-            return slot.second == t.loaded->stored.text;
-        });
+        const bool from_factory = std::any_of(asset->contents.begin(), asset->contents.end(),
+                                              [&](const auto& slot) { return slot.second == t.loaded->stored.text; });
         return known != assets_.end() && !from_factory && !known->second.names.contains(t.loaded->stored.text);
     }
     const int slot = static_cast<int>(std::lround(t.loaded->value));
@@ -241,8 +245,10 @@ void Judge::judge_travels(const Link& link, const Side& n, const Side& t, Judgem
             const Amount meant = amount_of(value_at_share(n, from), n.meaning().meaning->unit);
             const Amount there = amount_of(value_at_share(t, to), t.meaning().meaning->unit);
             if (same_amount(meant, there)) continue;
-            judgement.outcome = Outcome::rescaled;
-            judgement.at_travel_end = true;
+            if (judgement.outcome == Outcome::kept) {
+                judgement.outcome = Outcome::rescaled;
+                judgement.at_travel_end = true;
+            }
             judgement.worst = std::max(judgement.worst, number_difference(n, meant, there, hearing_, judgement));
         }
     }
@@ -275,11 +281,11 @@ void Judge::finish(const Side& side, Judgement& judgement) const {
     }
     const bool heard = !side.is_cosmetic() && judgement.outcome != Outcome::cut;
     const bool differs = heard && judgement.worst != Weight::none;
-    const bool unknown_level =
-        (judgement.outcome == Outcome::swapped && differs) || (judgement.outcome == Outcome::out_of_range && heard) ||
-        (side.is_model() && differs &&
-         (judgement.outcome == Outcome::reset || judgement.outcome == Outcome::clamped ||
-          judgement.outcome == Outcome::displaced || judgement.outcome == Outcome::unsure));
+    const bool unknown_level = (judgement.outcome == Outcome::swapped && differs) ||
+                               (judgement.outcome == Outcome::out_of_range && heard) ||
+                               (side.is_model() && differs &&
+                                (judgement.outcome == Outcome::reset || judgement.outcome == Outcome::clamped ||
+                                 judgement.outcome == Outcome::displaced || judgement.outcome == Outcome::unsure));
     if (unknown_level && !judgement.caution) judgement.caution = CautionKind::level_unknown;
     if (judgement.activity == Activity::standby) {
         judgement.worst = std::min(judgement.worst, Weight::slight);

@@ -26,7 +26,8 @@ bool compares(Condition::Operator op, const T& left, const T& right) {
     return false;
 }
 
-bool matches_setting(const schema::Setting& setting, Condition::Operator op, const BoundField& field, const Loaded& loaded) {
+bool matches_setting(const schema::Setting& setting, Condition::Operator op, const BoundField& field,
+                     const Loaded& loaded) {
     if (const auto* label = std::get_if<std::string>(&setting)) {
         if (field.parameter->kind == schema::Kind::on_off) return is_on(field, loaded) == (*label == "On");
         if (field.parameter->kind == schema::Kind::text) return loaded.stored.text == *label;
@@ -47,7 +48,8 @@ std::optional<std::int64_t> version_of(const Image& image, int anchor) {
     return image.located == nullptr ? std::nullopt : image.located->version_of(anchor);
 }
 
-/// A condition on a parameter of the unit, which is not in the preset: without the unit's settings both answers are tried.
+/// A condition on a parameter of the unit, which is not in the preset: without the unit's settings both answers are
+/// tried.
 bool unit_parameter_holds(const BoundCondition& condition, const BoundField& field, const Image& image,
                           const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
     if (field.parameter->scope != schema::Scope::unit || !image.settings.empty()) return false;
@@ -62,16 +64,19 @@ bool unit_parameter_holds(const BoundCondition& condition, const BoundField& fie
     return true;
 }
 
-bool comparison_holds(const BoundCondition& condition, const CompiledRelease& release, const std::vector<Loaded>& fields,
-                      const Image& image, const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
+bool comparison_holds(const BoundCondition& condition, const CompiledRelease& release,
+                      const std::vector<Loaded>& fields, const Image& image, const Assumptions& assumptions,
+                      std::vector<std::string>* asked_facts) {
     switch (condition.subject) {
         case Condition::Subject::parameter: {
             if (condition.field < 0) return false;
             const auto at = static_cast<std::size_t>(condition.field);
-            if (!fields[at].exists) return unit_parameter_holds(condition, release.fields()[at], image, assumptions, asked_facts);
-            return std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
-                return matches_setting(setting, condition.op, release.fields()[at], fields[at]);
-            });
+            if (!fields[at].exists)
+                return unit_parameter_holds(condition, release.fields()[at], image, assumptions, asked_facts);
+            return std::any_of(condition.settings.begin(), condition.settings.end(),
+                               [&](const schema::Setting& setting) {
+                                   return matches_setting(setting, condition.op, release.fields()[at], fields[at]);
+                               });
         }
         case Condition::Subject::stamp:
             return image.stamp_release && compares(condition.op, *image.stamp_release, condition.release);
@@ -79,10 +84,12 @@ bool comparison_holds(const BoundCondition& condition, const CompiledRelease& re
             return bytes_match({static_cast<std::size_t>(condition.at), condition.bytes}, image.body);
         case Condition::Subject::version: {
             const auto version = version_of(image, condition.anchor);
-            return version && std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
-                       const auto* number = std::get_if<double>(&setting);
-                       return number != nullptr && compares(condition.op, static_cast<double>(*version), *number);
-                   });
+            return version && std::any_of(condition.settings.begin(), condition.settings.end(),
+                                          [&](const schema::Setting& setting) {
+                                              const auto* number = std::get_if<double>(&setting);
+                                              return number != nullptr &&
+                                                     compares(condition.op, static_cast<double>(*version), *number);
+                                          });
         }
         case Condition::Subject::fact: break;
     }
@@ -113,7 +120,8 @@ ByteView repaired(const schema::Release& release, ByteView body, Bytes& copy, st
         if (!bytes_match(repair.found, now)) continue;
         if (copy.empty()) copy.assign(body.begin(), body.end());
         const std::size_t end = std::min(copy.size(), repair.found.at + repair.read_as.size());
-        std::copy_n(repair.read_as.begin(), end - repair.found.at, copy.begin() + static_cast<std::ptrdiff_t>(repair.found.at));
+        std::copy_n(repair.read_as.begin(), end - repair.found.at,
+                    copy.begin() + static_cast<std::ptrdiff_t>(repair.found.at));
         told.push_back(repair.why);
     }
     return copy.empty() ? body : ByteView(copy);
@@ -125,8 +133,8 @@ void refuse(LoadedPreset& preset, Refuses what, std::string why) {
 }
 
 /// `accepts`, then the stamp order where accepts is silent about stamps.
-void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteView body, const Assumptions& assumptions,
-                      LoadedPreset& preset) {
+void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteView body,
+                      const Assumptions& assumptions, LoadedPreset& preset) {
     const schema::Release& release = compiled.release();
     bool speaks_of_stamps = false;
     for (const schema::Accept& accept : release.accepts) {
@@ -137,7 +145,8 @@ void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteV
             what = "its first bytes are not what this release accepts";
         } else if (accept.slot) {
             const auto* limit = std::get_if<double>(&accept.slot->settings.front());
-            accepted = image.slot < 0 || limit == nullptr || compares(accept.slot->op, static_cast<double>(image.slot), *limit);
+            accepted = image.slot < 0 || limit == nullptr ||
+                       compares(accept.slot->op, static_cast<double>(image.slot), *limit);
             what = "this release does not take that slot number";
         } else if (accept.stamp) {
             speaks_of_stamps = true;
@@ -150,7 +159,8 @@ void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteV
     }
     if (speaks_of_stamps || !image.stamp_release || *image.stamp_release == release.order) return;
     const bool newer = *image.stamp_release > release.order;
-    const Action action = action_for(newer ? Rule::newer_stamp : Rule::older_stamp, release.rules, assumptions, preset.asked);
+    const Action action =
+        action_for(newer ? Rule::newer_stamp : Rule::older_stamp, release.rules, assumptions, preset.asked);
     if (action == Action::refuse) {
         refuse(preset, release.rules.refuses.value_or(Refuses::preset),
                newer ? "it was saved on a newer release" : "it was saved on an older release");
@@ -159,8 +169,8 @@ void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteV
 
 }  // namespace
 
-bool holds(const BoundCondition& condition, const CompiledRelease& release, const std::vector<Loaded>& fields, const Image& image,
-           const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
+bool holds(const BoundCondition& condition, const CompiledRelease& release, const std::vector<Loaded>& fields,
+           const Image& image, const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
     const auto part_holds = [&](const BoundCondition& part) {
         return holds(part, release, fields, image, assumptions, asked_facts);
     };
@@ -207,8 +217,9 @@ dump::Located settle_records(const CompiledRelease& compiled, const Image& image
     preset.skipped_records = located.unknown().size();
     if (!located.unknown().empty() &&
         action_for(Rule::unknown_parameter, release.rules, assumptions, preset.asked) == Action::refuse) {
-        refuse(preset, release.rules.refuses.value_or(Refuses::preset),
-               "it holds record " + std::to_string(located.unknown().front().id) + ", which this release does not know");
+        refuse(
+            preset, release.rules.refuses.value_or(Refuses::preset),
+            "it holds record " + std::to_string(located.unknown().front().id) + ", which this release does not know");
     }
     for (const schema::Anchor& anchor : compiled.instances().anchors()) {
         if (anchor.group < 0 || preset.refused) continue;
@@ -217,7 +228,8 @@ dump::Located settle_records(const CompiledRelease& compiled, const Image& image
         const auto version = located.version_of(instance.anchor);
         if (!group.version_at_most || !version || *version <= *group.version_at_most) continue;
         if (group.version_refuses == Refuses::preset || group.version_refuses == Refuses::dump) {
-            refuse(preset, group.version_refuses, "the version of " + instance.id + " is newer than this release takes");
+            refuse(preset, group.version_refuses,
+                   "the version of " + instance.id + " is newer than this release takes");
         }
     }
     return located;
@@ -268,14 +280,14 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
     if (preset.refused) return preset;
     const Action beyond = settle_size(compiled, image, body, assumptions, preset);
     if (preset.refused) return preset;
-    const dump::Located located = settle_records(compiled, image, body, assumptions, preset);
+    const bool records = release.layouts[image.layout].records.has_value();
+    const std::size_t expected = records ? body.size() : release.layouts[image.layout].body_size;
+    const ByteView read = body.first(std::min(body.size(), expected));
+    const dump::Located located = settle_records(compiled, image, read, assumptions, preset);
     if (preset.refused) return preset;
     image.located = &located;
 
     preset.fields.resize(compiled.fields().size());
-    const bool records = release.layouts[image.layout].records.has_value();
-    const std::size_t expected = records ? body.size() : release.layouts[image.layout].body_size;
-    const ByteView read = body.first(std::min(body.size(), expected));
     const FieldLoader loader{compiled, beyond, assumptions, preset.asked};
     for (const int index : compiled.order()) {
         const BoundField& field = compiled.fields()[static_cast<std::size_t>(index)];

@@ -19,7 +19,8 @@ void each_bit(const schema::Storage& storage, Visit visit) {
     }
 }
 
-/// The record that places count from, as tags and numbers from the body inwards: equal for the same record on both releases.
+/// The record that places count from, as tags and numbers from the body inwards: equal for the same record on both
+/// releases.
 std::string anchor_key(const schema::Instances& instances, int anchor) {
     std::string key;
     for (; anchor >= 0; anchor = instances.anchors()[static_cast<std::size_t>(anchor)].parent) {
@@ -62,7 +63,8 @@ public:
             if (bit >= run->second.size()) return;
             for (const PlacedField& owner : run->second[bit]) {
                 if (owner.field == own) {
-                    if (std::find(found.own_places.begin(), found.own_places.end(), owner.place) == found.own_places.end()) {
+                    if (std::find(found.own_places.begin(), found.own_places.end(), owner.place) ==
+                        found.own_places.end()) {
                         found.own_places.push_back(owner.place);
                     }
                 } else if (std::none_of(found.others.begin(), found.others.end(), [&](const PlacedField& other) {

@@ -26,9 +26,10 @@ struct Underneath {
 
 /// One parameter of N and its partner on T, or one without partner.
 struct Link {
-    int saved = -1;                ///< field of N, -1: only on T
-    int loading = -1;              ///< field of T, -1: only on N
-    std::vector<Underneath> under; ///< one for each place of T's field: its reads, then the plain one; empty without T's
+    int saved = -1;    ///< field of N, -1: only on T
+    int loading = -1;  ///< field of T, -1: only on N
+    std::vector<Underneath>
+        under;  ///< one for each place of T's field: its reads, then the plain one; empty without T's
 };
 
 /// What lies between the two releases for one model.

@@ -6,6 +6,7 @@
 #include <variant>
 
 #include "base/text.h"
+#include "dump/image.h"
 
 namespace downfit::dump {
 
@@ -28,14 +29,6 @@ void for_each_layout(const Device& device, std::size_t framing, Look look) {
     for (const schema::ReleaseEntry& entry : device.releases) {
         if (entry.schema) visit(entry.schema->layouts, &*entry.schema);
     }
-}
-
-std::size_t layout_of(const Device& device, std::size_t framing) {
-    std::optional<std::size_t> found;
-    for_each_layout(device, framing, [&](const Layout&, std::size_t index, const Release*) {
-        if (!found) found = index;
-    });
-    return found.value_or(0);
 }
 
 int slot_of(const Series& series) {
@@ -69,19 +62,22 @@ std::optional<schema::Stamp> captured_stamp(const Device& device, const schema::
     return schema::Stamp{*number};
 }
 
-std::optional<schema::Stamp> body_stamp(const schema::BodyNumber& place, ByteView body) {
-    if (place.length > body.size() || place.at > body.size() - place.length) return std::nullopt;
-    std::int64_t number = 0;
-    for (std::size_t i = 0; i < place.length; ++i) {
-        const std::size_t index = place.little_endian ? place.length - 1 - i : i;
-        number = number * 256 + body[place.at + index];
-    }
-    return schema::Stamp{number};
+bool shows(const schema::BodyBytes& test, ByteView body) {
+    if (test.bytes.size() > body.size() || test.at > body.size() - test.bytes.size()) return false;
+    return std::ranges::equal(test.bytes, body.subspan(test.at, test.bytes.size()));
 }
 
-bool looks_empty(const schema::BodyBytes& empty, ByteView body) {
-    if (empty.bytes.size() > body.size() || empty.at > body.size() - empty.bytes.size()) return false;
-    return std::ranges::equal(empty.bytes, body.subspan(empty.at, empty.bytes.size()));
+/// The stamp that the nearest header before an item gives.
+std::optional<schema::Stamp> header_stamp(const AssemblyInput& input, std::size_t item) {
+    const std::vector<Reading>& readings = input.findings.readings[input.framing];
+    const std::vector<std::size_t>& headers = input.findings.headers[input.framing];
+    const auto item_of = [&](std::size_t header) { return readings[header].item; };
+    for (auto at = std::ranges::upper_bound(headers, item, {}, item_of); at != headers.begin();) {
+        const Reading& header = readings[*--at];
+        const schema::MessagePattern& pattern = input.device.framings[input.framing].messages[header.pattern];
+        if (auto stamp = captured_stamp(input.device, pattern, header.captures)) return stamp;
+    }
+    return std::nullopt;
 }
 
 /// Makes one entry.
@@ -104,11 +100,12 @@ public:
             const Reading& reading = readings_[member];
             if (!entry_.stamp && reading.whole) entry_.stamp = stamp_in(reading);
         }
-        if (!entry_.stamp && framing_.stamp) entry_.stamp = body_stamp(*framing_.stamp, entry_.body);
+        if (!entry_.stamp) entry_.stamp = header_stamp(input_, readings_[series_.members.front()].item);
+        if (!entry_.stamp) entry_.stamp = body_stamp(framing_, entry_.body);
         tell_swallowed_bytes();
         if (!entry_.damage.empty()) {
             entry_.state = SlotState::damaged;
-        } else if (framing_.empty && looks_empty(*framing_.empty, entry_.body)) {
+        } else if (looks_empty(framing_, entry_.body)) {
             entry_.state = SlotState::empty;
         }
         return std::move(entry_);
@@ -190,11 +187,7 @@ private:
                 index -= reading.payload.size();
                 continue;
             }
-            const StepResult steps = read_message_steps(pattern_of(reading), reading.captures, true);
-            const auto data = find_capture(pattern_of(reading), "data");
-            if (!data || index >= steps.origins.size()) break;
-            const std::size_t before = capture_offset(pattern_of(reading), reading.captures, data->index);
-            return file_offset(item_of(reading), before + steps.origins[index]);
+            return payload_offset(input_, reading, index);
         }
         return end;
     }
@@ -221,10 +214,85 @@ private:
     Bytes joined_;
 };
 
+/// The image of a series and what is cut from it.
+Assembled assemble_image(const AssemblyInput& input, Series series) {
+    const Framing& framing = input.device.framings[input.framing];
+    const std::vector<Reading>& readings = input.findings.readings[input.framing];
+    const bool addressed = framing.image && !framing.image->address.empty();
+    Laid laid = addressed ? lay_by_address(input, series) : lay_in_order(input, series);
+    std::optional<schema::Stamp> stamp;
+    for (const std::size_t member : series.members) {
+        const Reading& reading = readings[member];
+        if (stamp || !reading.sound()) continue;
+        stamp = captured_stamp(input.device, framing.messages[reading.pattern], reading.captures);
+    }
+    const midi::Item& head = input.findings.items[readings[series.members.front()].item];
+    if (!stamp) stamp = header_stamp(input, readings[series.members.front()].item);
+    const std::vector<ImagePart> parts = laid.parts;
+    const auto offset_of = [&](std::size_t index) {
+        for (const ImagePart& part : parts) {
+            const Reading& reading = readings[series.members[part.message]];
+            if (index >= part.at && index - part.at < reading.payload.size()) {
+                return payload_offset(input, reading, index - part.at);
+            }
+        }
+        return head.span.offset;
+    };
+    const int slot = slot_of(series);
+    CutImage cut = cut_image(
+        {input.file, input.device, input.framing, slot < 0 ? std::nullopt : std::optional(slot), stamp, offset_of},
+        std::move(laid));
+    return {input.framing, std::move(series), std::move(cut.entries), std::move(cut.image), std::move(cut.problems)};
+}
+
 }  // namespace
 
-Entry assemble(const AssemblyInput& input, const Series& series) {
-    return Assembler(input, series).assemble();
+Assembled assemble(const AssemblyInput& input, Series series) {
+    if (has_image(input.device.framings[input.framing])) return assemble_image(input, std::move(series));
+    Assembled assembled;
+    assembled.framing = input.framing;
+    assembled.entries.push_back(Assembler(input, series).assemble());
+    assembled.series = std::move(series);
+    return assembled;
+}
+
+bool has_image(const Framing& framing) {
+    return framing.raw || framing.image || !framing.presets.empty();
+}
+
+bool looks_empty(const Framing& framing, ByteView body) {
+    if (framing.filled && !shows(*framing.filled, body)) return true;
+    return std::ranges::any_of(framing.empty, [&](const schema::BodyBytes& test) { return shows(test, body); });
+}
+
+std::optional<schema::Stamp> body_stamp(const Framing& framing, ByteView body) {
+    if (!framing.stamp) return std::nullopt;
+    const schema::BodyNumber& place = *framing.stamp;
+    if (place.length > body.size() || place.at > body.size() - place.length) return std::nullopt;
+    std::int64_t number = 0;
+    for (std::size_t i = 0; i < place.length; ++i) {
+        const std::size_t index = place.little_endian ? place.length - 1 - i : i;
+        number = number * 256 + body[place.at + index];
+    }
+    return schema::Stamp{number};
+}
+
+std::size_t layout_of(const Device& device, std::size_t framing) {
+    std::optional<std::size_t> found;
+    for_each_layout(device, framing, [&](const Layout&, std::size_t index, const Release*) {
+        if (!found) found = index;
+    });
+    return found.value_or(0);
+}
+
+std::size_t payload_offset(const AssemblyInput& input, const Reading& reading, std::size_t index) {
+    const schema::MessagePattern& pattern = input.device.framings[input.framing].messages[reading.pattern];
+    const midi::Item& item = input.findings.items[reading.item];
+    const StepResult steps = read_message_steps(pattern, reading.captures, true);
+    const auto data = find_capture(pattern, "data");
+    if (!data || index >= steps.origins.size()) return item.span.offset + item.span.length;
+    const std::size_t before = capture_offset(pattern, reading.captures, data->index);
+    return file_offset(item, before + steps.origins[index]);
 }
 
 Message message_of(const AssemblyInput& input, const Reading& reading) {
@@ -251,7 +319,7 @@ Message message_of(const AssemblyInput& input, const Reading& reading) {
 std::size_t check_count(const Framing& framing) {
     const auto count = [](const std::vector<schema::Step>& steps) {
         return static_cast<std::size_t>(std::ranges::count_if(
-            steps, [](const schema::Step& step) { return std::holds_alternative<schema::CheckStep>(step); }));
+            steps, [](const schema::Step& step) { return !std::holds_alternative<schema::UnpackStep>(step); }));
     };
     std::size_t checks = count(framing.steps);
     for (const schema::MessagePattern& pattern : framing.messages) checks += count(pattern.steps);

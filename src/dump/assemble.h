@@ -20,8 +20,31 @@ struct AssemblyInput {
     const Findings& findings;
 };
 
-/// The entry of a series. Entry::messages is left empty: only whoever chooses between framings numbers messages.
-[[nodiscard]] Entry assemble(const AssemblyInput& input, const Series& series);
+/// What a series gave. Entry::messages and Image::parts count members of the series: only whoever chooses between
+/// framings numbers messages.
+struct Assembled {
+    std::size_t framing = 0;
+    Series series;
+    std::vector<Entry> entries;  ///< exactly one without an image
+    std::optional<Image> image;
+    Problems problems;  ///< of an image: what touches no entry
+};
+[[nodiscard]] Assembled assemble(const AssemblyInput& input, Series series);
+
+/// Whether the framing cuts presets out of something larger.
+[[nodiscard]] bool has_image(const schema::Framing& framing);
+
+/// Whether the body looks like a slot that holds nothing.
+[[nodiscard]] bool looks_empty(const schema::Framing& framing, ByteView body);
+
+/// The stamp in the body, where the framing has one there.
+[[nodiscard]] std::optional<schema::Stamp> body_stamp(const schema::Framing& framing, ByteView body);
+
+/// The layout (index) that is framed so.
+[[nodiscard]] std::size_t layout_of(const schema::Device& device, std::size_t framing);
+
+/// Where byte `index` of a reading's payload stands in the file; the message's end beyond its last.
+[[nodiscard]] std::size_t payload_offset(const AssemblyInput& input, const Reading& reading, std::size_t index);
 
 /// The message of a whole reading.
 [[nodiscard]] Message message_of(const AssemblyInput& input, const Reading& reading);

@@ -19,6 +19,10 @@ struct Fitness {
     bool fits_mostly() const { return tried > 0 && 2 * sound >= tried; }
 };
 
+bool is_damaged(const Entry& entry) {
+    return entry.state == SlotState::damaged;
+}
+
 /// One walk through the file.
 class Walk {
 public:
@@ -38,7 +42,7 @@ public:
             std::optional<Assembled> best = best_at(item);
             if (!best) continue;
             for (const std::size_t member : best->series.members) {
-                taken_[findings_.readings[best->entry.framing][member].item] = true;
+                taken_[findings_.readings[best->framing][member].item] = true;
             }
             chosen.push_back(*std::move(best));
         }
@@ -67,13 +71,24 @@ private:
         return next < readings.size() && readings[next].item == item ? next : none;
     }
 
+    /// Of two framings that cut an image, the one that cuts more whole presets fits better.
+    static std::ptrdiff_t whole_in_image(const Assembled& attempt) {
+        if (!attempt.image) return 0;
+        return std::ranges::ssize(attempt.entries) - std::ranges::count_if(attempt.entries, is_damaged);
+    }
+
+    static bool is_sound(const Assembled& attempt) { return std::ranges::none_of(attempt.entries, &is_damaged); }
+
     auto score(const Assembled& attempt) const {
-        const Entry& entry = attempt.entry;
-        const Reading& head = findings_.readings[entry.framing][attempt.series.members.front()];
-        return std::make_tuple(literal_count(device_.framings[entry.framing].messages[head.pattern]),
-                               stamp_supports(device_, entry), votes_[entry.framing], entry.state != SlotState::damaged,
-                               check_count(device_.framings[entry.framing]),
-                               is_known_size(device_, entry.framing, entry.body.size()), attempt.series.members.size());
+        const Reading& head = findings_.readings[attempt.framing][attempt.series.members.front()];
+        const schema::Framing& framing = device_.framings[attempt.framing];
+        const bool has_entry = !attempt.entries.empty();
+        return std::make_tuple(
+            literal_count(framing.messages[head.pattern]),
+            has_entry && stamp_supports(device_, attempt.entries.front()), votes_[attempt.framing], is_sound(attempt),
+            whole_in_image(attempt), check_count(framing),
+            has_entry && is_known_size(device_, attempt.framing, attempt.entries.front().body.size()),
+            attempt.series.members.size());
     }
 
     std::optional<Assembled> best_at(std::size_t item) {
@@ -83,11 +98,10 @@ private:
             const schema::Framing& framing = device_.framings[f];
             const std::size_t first = reading_at(f, item);
             if (first == none || !in_preset(framing, findings_.readings[f][first].pattern)) continue;
-            Assembled attempt;
-            attempt.series = gather(framing, findings_.readings[f], first, taken_);
-            attempt.entry = assemble({file_, device_, f, findings_}, attempt.series);
+            Assembled attempt =
+                assemble({file_, device_, f, findings_}, gather(framing, findings_.readings[f], first, taken_));
             ++fitness_[f].tried;
-            if (attempt.entry.state != SlotState::damaged) ++fitness_[f].sound;
+            if (is_sound(attempt)) ++fitness_[f].sound;
             had_a_choice_ = had_a_choice_ || best;
             if (!best || score(attempt) > score(*best)) best = std::move(attempt);
         }

@@ -11,13 +11,7 @@
 
 namespace downfit::dump {
 
-/// An entry with the series it came from.
-struct Assembled {
-    Entry entry;
-    Series series;
-};
-
-/// All entries of the file, in file order, no item in two of them.
+/// All entries of the file with the series they came from, in file order, no item in two series.
 [[nodiscard]] std::vector<Assembled> choose_entries(const std::string& file, const schema::Device& device,
                                                     const Findings& findings);
 

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -31,7 +32,29 @@ struct Message {
     std::vector<std::pair<std::size_t, std::uint8_t>> realtime;
 };
 
-/// One preset, the unit settings, or one asset, assembled from messages.
+/// A message's data in an image: `at` is the place of its first byte before the layout's steps.
+struct ImagePart {
+    std::size_t message = 0;  ///< index into Dump::messages
+    std::size_t at = 0;
+};
+
+/// What many entries are cut from: the joined data of one series of messages, a memory image, or a raw file.
+struct Image {
+    std::size_t framing = 0;
+    Bytes bytes;                   ///< after the layout's steps; bytes that no part covers are zero
+    std::size_t laid_size = 0;     ///< bytes before the layout's steps
+    std::vector<ImagePart> parts;  ///< where two overlap, the earlier one counts; empty for a raw file
+};
+
+/// Where an entry stands in an image.
+struct Cut {
+    std::size_t image = 0;         ///< index into Dump::images
+    std::size_t run = 0;           ///< index into Framing::presets
+    int item = 0;                  ///< which of the run
+    std::vector<ByteSpan> pieces;  ///< in Image::bytes, as read; one after another they are the body
+};
+
+/// One preset, the unit settings, or one asset, assembled from messages or cut from an image.
 struct Entry {
     std::size_t framing = 0;
     std::size_t layout = 0;  ///< index into Device::layouts (and every Release::layouts)
@@ -40,7 +63,8 @@ struct Entry {
     std::optional<schema::Stamp> stamp;
     Bytes body;            ///< after all steps; of a damaged entry what could be had, maybe nothing
     Bytes joined_as_sent;  ///< kept only where redoing the layout's steps on `body` would give other bytes; else empty
-    std::vector<std::size_t> messages;  ///< indices into Dump::messages, in order
+    std::vector<std::size_t> messages;  ///< indices into Dump::messages, in order; those that hold any of the body
+    std::optional<Cut> cut;             ///< for entries of an image
     Problems damage;                    ///< why it is damaged; not empty exactly for SlotState::damaged
 };
 
@@ -48,6 +72,7 @@ struct Entry {
 struct Span {
     enum class Kind : std::uint8_t {
         message,  ///< recognised: `index` into Dump::messages
+        image,    ///< a whole raw file: `index` into Dump::images
         foreign,  ///< a whole System Exclusive message that no framing of the device knows
         damaged,  ///< an unfinished message
         junk,     ///< anything else
@@ -63,30 +88,39 @@ struct Dump {
     std::string digest;  ///< SHA-256 of the bytes, hex
     const schema::Device* device = nullptr;
     std::vector<Message> messages;
-    std::vector<Entry> entries;  ///< in file order
+    std::vector<Image> images;
+    std::vector<Entry> entries;  ///< in file order, those of one image by run and item
     std::vector<Span> spans;
     Problems problems;  ///< damage that belongs to no entry, foreign messages, junk, slots that stand twice
 };
 
-/// The device whose framings recognise most bytes of the file, or nullptr where none recognises a message.
-[[nodiscard]] const schema::Device* recognise(ByteView bytes, const std::vector<const schema::Device*>& devices);
+/// The device whose framings recognise most bytes of the file, or nullptr where none recognises anything: messages by
+/// their patterns, a raw file by its first bytes. With the name of a layout only that one is asked, and a raw layout
+/// without first bytes recognises every file that has any.
+[[nodiscard]] const schema::Device* recognise(ByteView bytes, const std::vector<const schema::Device*>& devices,
+                                              std::string_view layout = {});
 
-/// Reads a whole dump. Fails only where nothing in it can be used (no message of the device at all); whatever else is
-/// wrong is in `problems` and `damage`, and all other entries are read. Every change under a check makes its entry
-/// damaged. Never throws.
-[[nodiscard]] Result<Dump> read(std::string file, ByteView bytes, const schema::Device& device);
+/// Reads a whole dump. Fails only where nothing in it can be used (no message of the device at all, a raw file that
+/// begins otherwise, an unknown `layout`); whatever else is wrong is in `problems` and `damage`, and all other entries
+/// are read. Every change under a check makes its entry damaged; of an image, exactly the entries whose pieces share
+/// bytes with what is damaged or missing. Never throws. `layout` names the one layout to read the file by; without it
+/// content decides.
+[[nodiscard]] Result<Dump> read(std::string file, ByteView bytes, const schema::Device& device,
+                                std::string_view layout = {});
 
 /// Writes the dump back: `original` with every entry's messages made anew from its body and captures: packings redone,
-/// checks recomputed from the inside out, real-time bytes put back. Unchanged entries come out byte-identical; damaged
-/// entries, foreign messages and junk are copied. Fails where a body no longer fits its messages (its length after
-/// packing differs).
+/// checks and lengths recomputed from the inside out, real-time bytes put back. Of an image, only messages whose data
+/// changes are made anew. Unchanged entries come out byte-identical; damaged entries, foreign messages and junk are
+/// copied. Fails where a body no longer fits its messages (its length after packing differs), or its pieces (entries
+/// that share bytes of an image hold different ones).
 [[nodiscard]] Result<Bytes> write(const Dump& dump, ByteView original);
 
-/// For every byte of an entry's body the offset in the file of the byte that it mainly came from.
+/// For every byte of an entry's body the offset in the file of the byte that it mainly came from; for bytes that came
+/// from nowhere, the start of the first message.
 [[nodiscard]] std::vector<std::size_t> origins(const Dump& dump, const Entry& entry, ByteView original);
 
 /// The text in a capture `name` of the entry's messages as UTF-8, without padding (spaces, zeros); empty where no
-/// message captures one.
+/// message captures one, or where it would name many presets at once.
 [[nodiscard]] std::string captured_name(const Dump& dump, const Entry& entry);
 
 /// The number shown to people for a slot as stored ("first" of the device's slots or asset slots added).

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "dump/series.h"
+
 namespace downfit::dump {
 
 namespace {
@@ -161,9 +163,12 @@ private:
         for (std::size_t p = 0; p < framing.messages.size(); ++p) {
             const MessagePattern& pattern = framing.messages[p];
             std::optional<Captures> captures = match_beginning(pattern, candidate.bytes);
-            if (!captures || captures->empty()) continue;
+            if (!captures) continue;
             const auto slot = find_capture(pattern, "slot");
             const auto data = find_capture(pattern, "data");
+            const bool reaches_data =
+                data && data->index == 0 && candidate.bytes.size() > capture_offset(pattern, {}, 0);
+            if (captures->empty() && !reaches_data) continue;
             const std::size_t needed = slot ? slot->index + 1 : data ? data->index : captures->size();
             if (captures->size() < needed) continue;
             Reading reading;
@@ -194,20 +199,32 @@ private:
 
 }  // namespace
 
-Findings find_messages(ByteView bytes, const Device& device) {
+Findings find_messages(ByteView bytes, const Device& device, const std::vector<bool>& wanted) {
     Findings findings;
     findings.items = midi::read_sysex(bytes);
     const Finder finder(bytes, device, findings.items);
-    for (const Framing& framing : device.framings) findings.readings.push_back(finder.read(framing));
+    findings.readings.resize(device.framings.size());
+    findings.headers.resize(device.framings.size());
+    for (std::size_t f = 0; f < device.framings.size(); ++f) {
+        if (!wanted.empty() && !wanted[f]) continue;
+        const Framing& framing = device.framings[f];
+        findings.readings[f] = finder.read(framing);
+        for (std::size_t i = 0; i < findings.readings[f].size(); ++i) {
+            const Reading& reading = findings.readings[f][i];
+            if (reading.sound() && in_header(framing, reading.pattern)) findings.headers[f].push_back(i);
+        }
+    }
     return findings;
 }
 
-std::size_t known_bytes(const std::vector<Item>& items, const Device& device) {
+std::size_t known_bytes(const std::vector<Item>& items, const Device& device, const std::vector<bool>& wanted) {
     std::size_t known = 0;
     for (const Item& item : items) {
         if (item.kind != ItemKind::message || item.span.length > longest_message) continue;
         const Candidate candidate = from_message(item);
         const bool matches = std::ranges::any_of(device.framings, [&](const Framing& framing) {
+            const auto index = static_cast<std::size_t>(&framing - device.framings.data());
+            if (!wanted.empty() && !wanted[index]) return false;
             return std::ranges::any_of(framing.messages, [&](const MessagePattern& pattern) {
                 return match(pattern, candidate.bytes).has_value();
             });
@@ -215,6 +232,20 @@ std::size_t known_bytes(const std::vector<Item>& items, const Device& device) {
         if (matches) known += item.span.length;
     }
     return known;
+}
+
+std::vector<bool> framings_of(const Device& device, std::string_view layout) {
+    std::vector<bool> wanted(device.framings.size(), layout.empty());
+    const auto look = [&](const std::vector<schema::Layout>& layouts) {
+        for (const schema::Layout& one : layouts) {
+            if (one.name == layout && one.framing < wanted.size()) wanted[one.framing] = true;
+        }
+    };
+    look(device.layouts);
+    for (const schema::ReleaseEntry& entry : device.releases) {
+        if (entry.schema) look(entry.schema->layouts);
+    }
+    return wanted;
 }
 
 std::size_t file_offset(const Item& item, std::size_t index) {

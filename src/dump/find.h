@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/bytes.h"
@@ -41,16 +42,23 @@ struct Reading {
 /// A file cut into items, and its readings by framing, in file order.
 struct Findings {
     std::vector<midi::Item> items;
-    std::vector<std::vector<Reading>> readings;  ///< one list for each framing of the device
+    std::vector<std::vector<Reading>> readings;     ///< one list for each framing of the device
+    std::vector<std::vector<std::size_t>> headers;  ///< of each framing: which readings are sound headers, rising
 };
 
 /// Messages longer than this are not looked at.
 inline constexpr std::size_t longest_message = std::size_t{16} * 1024 * 1024;
 
-[[nodiscard]] Findings find_messages(ByteView bytes, const schema::Device& device);
+/// Framings for which `wanted` says false have no readings; an empty `wanted` wants all.
+[[nodiscard]] Findings find_messages(ByteView bytes, const schema::Device& device,
+                                     const std::vector<bool>& wanted = {});
 
 /// How many bytes of the file are whole messages that a framing of the device knows.
-[[nodiscard]] std::size_t known_bytes(const std::vector<midi::Item>& items, const schema::Device& device);
+[[nodiscard]] std::size_t known_bytes(const std::vector<midi::Item>& items, const schema::Device& device,
+                                      const std::vector<bool>& wanted = {});
+
+/// Which framings the layout of that name has in any release; all for an empty name.
+[[nodiscard]] std::vector<bool> framings_of(const schema::Device& device, std::string_view layout);
 
 /// Where byte `index` of a whole message (F0 is 0) stands in the file.
 [[nodiscard]] std::size_t file_offset(const midi::Item& item, std::size_t index);

@@ -73,6 +73,7 @@ RecordList split_records(const schema::Records& rule, ByteView bytes, std::size_
         at = record->value.offset + record->value.length - begin;
         list.records.push_back(*record);
     }
+    if (list.complete && at < bytes.size()) list.rest = {begin + at, bytes.size() - at};
     return list;
 }
 
@@ -88,6 +89,7 @@ void Located::locate(const schema::Instances& instances, int parent, const schem
     const ByteSpan span = span_of(parent);
     const RecordList list = split_records(rule, body.subspan(span.offset, span.length), span.offset);
     complete_ = complete_ && list.complete;
+    if (list.rest.length > 0) rests_.push_back(list.rest);
     std::map<std::int64_t, std::vector<const Record*>> by_id;
     for (const Record& record : list.records) by_id[record.id].push_back(&record);
     std::map<std::int64_t, int> wanted;  // how many records with an id the release takes
@@ -110,8 +112,8 @@ void Located::locate(const schema::Instances& instances, int parent, const schem
         const auto records = by_id.find(anchor.tag);
         if (records == by_id.end() || static_cast<std::size_t>(anchor.nth) > records->second.size()) continue;
         const bool single = wanted[anchor.tag] == 1;
-        found_[i] = single && last_wins ? *records->second.back()
-                                        : *records->second[static_cast<std::size_t>(anchor.nth) - 1];
+        found_[i] =
+            single && last_wins ? *records->second.back() : *records->second[static_cast<std::size_t>(anchor.nth) - 1];
         if (anchor.group < 0) continue;
         const schema::GroupInstance& instance = instances.groups()[static_cast<std::size_t>(anchor.group)];
         const schema::Group& group = instances.release().groups[static_cast<std::size_t>(instance.group)];
@@ -134,9 +136,32 @@ ByteView Located::bytes_of(const schema::Field& field, ByteView body) const {
     return span.offset + span.length <= body.size() ? body.subspan(span.offset, span.length) : ByteView{};
 }
 
+std::vector<ByteSpan> Located::heads() const {
+    std::vector<ByteSpan> heads;
+    for (const std::optional<Record>& record : found_) {
+        if (record) heads.push_back(record->head);
+    }
+    return heads;
+}
+
 std::optional<std::int64_t> Located::version_of(int anchor) const {
     if (anchor < 0 || !present(anchor)) return std::nullopt;
     return found_[static_cast<std::size_t>(anchor)]->version;
+}
+
+Stored read_located(const schema::Field& field, const schema::Storage& storage, const Located& located, ByteView body) {
+    return read_field(storage, located.bytes_of(field, body));
+}
+
+bool write_located(const schema::Field& field, const schema::Storage& storage, const Located& located,
+                   const Stored& stored, Bytes& body) {
+    if (field.anchor < 0) return write_field(storage, stored, body);
+    const ByteView value = located.bytes_of(field, body);
+    Bytes changed(value.begin(), value.end());
+    if (!write_field(storage, stored, changed)) return false;
+    const ByteSpan span = located.span_of(field.anchor);
+    std::ranges::copy(changed, body.begin() + static_cast<std::ptrdiff_t>(span.offset));
+    return true;
 }
 
 }  // namespace downfit::dump

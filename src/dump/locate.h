@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "base/bytes.h"
+#include "dump/fields.h"
 #include "schema/instances.h"
 
 namespace downfit::dump {
@@ -15,20 +16,22 @@ namespace downfit::dump {
 struct Record {
     std::int64_t id = 0;
     std::optional<std::int64_t> version;
-    ByteSpan head;       ///< in the body
-    ByteSpan value;      ///< in the body
-    int parent = -1;     ///< index into the list of records: the one whose value holds it; -1: the body
+    ByteSpan head;   ///< in the body
+    ByteSpan value;  ///< in the body
 };
 
-/// Splits bytes into records. `begin` is added to all places. A record that the bytes cut ends the list; `complete` tells.
+/// Splits bytes into records. `begin` is added to all places. A record that the bytes cut ends the list; `complete`
+/// tells.
 struct RecordList {
     std::vector<Record> records;
-    bool complete = true;       ///< every byte from Records::from belongs to a record or to the end mark
-    std::size_t stopped_at = 0; ///< with complete == false: place of the record that makes no sense
+    bool complete = true;        ///< every byte from Records::from belongs to a record, or stands behind the end mark
+    std::size_t stopped_at = 0;  ///< with complete == false: place of the record that makes no sense
+    ByteSpan rest;               ///< the end mark and what stands behind it; empty without one
 };
 [[nodiscard]] RecordList split_records(const schema::Records& rule, ByteView bytes, std::size_t begin);
 
-/// The records of one body as one release knows them. Bodies without records need none and cost nothing. Keeps no reference.
+/// The records of one body as one release knows them. Bodies without records need none and cost nothing. Keeps no
+/// reference.
 class Located {
 public:
     /// `last_wins`: of records with the same id where the release expects one, the last counts (else the first).
@@ -47,16 +50,31 @@ public:
     [[nodiscard]] const std::vector<Record>& unknown() const { return unknown_; }
     /// Records beyond the first with an id of which the release expects one.
     [[nodiscard]] const std::vector<Record>& repeated() const { return repeated_; }
-    /// Every byte belongs to a record.
+    /// The heads of all records that the release takes.
+    [[nodiscard]] std::vector<ByteSpan> heads() const;
+    /// End marks and what stands behind them in their runs: nobody reads it.
+    [[nodiscard]] const std::vector<ByteSpan>& rests() const { return rests_; }
+    /// Every byte belongs to a record or a rest.
     [[nodiscard]] bool complete() const { return complete_; }
 
 private:
-    void locate(const schema::Instances& instances, int parent, const schema::Records& rule, ByteView body, bool last_wins);
+    void locate(const schema::Instances& instances, int parent, const schema::Records& rule, ByteView body,
+                bool last_wins);
 
     std::size_t body_length_ = 0;
     std::vector<std::optional<Record>> found_;  // one an anchor
     std::vector<Record> unknown_, repeated_;
+    std::vector<ByteSpan> rests_;
     bool complete_ = true;
 };
+
+/// Reads a field from its record (or the body); `storage` is the field's own or one of its reads. Kind::none where its
+/// record is absent or too short.
+[[nodiscard]] Stored read_located(const schema::Field& field, const schema::Storage& storage, const Located& located,
+                                  ByteView body);
+
+/// Writes a field into its record. Lengths stay as they are. False, and nothing written, where it does not fit.
+[[nodiscard]] bool write_located(const schema::Field& field, const schema::Storage& storage, const Located& located,
+                                 const Stored& stored, Bytes& body);
 
 }  // namespace downfit::dump

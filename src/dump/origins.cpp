@@ -29,9 +29,62 @@ std::vector<std::size_t> payload_origins(const schema::MessagePattern& pattern, 
     return offsets;
 }
 
+/// Where bytes of an image, before the layout's steps, stand in the file. A raw file is its own image.
+class ImageOrigins {
+public:
+    ImageOrigins(const Dump& dump, const Image& image) : dump_(dump), image_(image), offsets_(image.parts.size()) {}
+
+    std::size_t operator()(std::size_t index) {
+        const std::vector<schema::MessagePattern>& messages = dump_.device->framings[image_.framing].messages;
+        for (std::size_t p = 0; p < image_.parts.size(); ++p) {
+            const ImagePart& part = image_.parts[p];
+            const Message& message = dump_.messages[part.message];
+            if (index < part.at || index - part.at >= message.payload.size()) continue;
+            if (offsets_[p].empty()) offsets_[p] = payload_origins(messages[message.pattern], message);
+            return offsets_[p][index - part.at];
+        }
+        if (dump_.device->framings[image_.framing].raw) return index;
+        return image_.parts.empty() ? 0 : dump_.messages[image_.parts.front().message].span.offset;
+    }
+
+    /// What was laid, again.
+    Bytes laid(ByteView original) const {
+        if (dump_.device->framings[image_.framing].raw) return {original.begin(), original.end()};
+        Bytes bytes(image_.laid_size);
+        for (auto part = image_.parts.rbegin(); part != image_.parts.rend(); ++part) {
+            const Bytes& payload = dump_.messages[part->message].payload;
+            for (std::size_t i = 0; i < payload.size(); ++i) bytes[part->at + i] = payload[i];
+        }
+        return bytes;
+    }
+
+private:
+    const Dump& dump_;
+    const Image& image_;
+    std::vector<std::vector<std::size_t>> offsets_;  // of each part, where it was asked for
+};
+
+std::vector<std::size_t> cut_origins(const Dump& dump, const Entry& entry, ByteView original) {
+    const Image& image = dump.images[entry.cut->image];
+    const std::vector<schema::Step>& steps = dump.device->framings[entry.framing].steps;
+    ImageOrigins offset_of(dump, image);
+    midi::Origins moved;
+    if (packs(steps)) moved = read_layout_steps(steps, offset_of.laid(original), true).origins;
+    std::vector<std::size_t> result;
+    result.reserve(entry.body.size());
+    for (const ByteSpan piece : entry.cut->pieces) {
+        for (std::size_t at = piece.offset; at < piece.offset + piece.length; ++at) {
+            result.push_back(offset_of(at < moved.size() ? moved[at] : at));
+        }
+    }
+    result.resize(entry.body.size(), result.empty() ? 0 : result.front());
+    return result;
+}
+
 }  // namespace
 
-std::vector<std::size_t> origins(const Dump& dump, const Entry& entry, ByteView) {
+std::vector<std::size_t> origins(const Dump& dump, const Entry& entry, ByteView original) {
+    if (entry.cut) return cut_origins(dump, entry, original);
     const schema::Framing& framing = dump.device->framings[entry.framing];
     std::vector<std::size_t> joined_offsets;
     Bytes joined;

@@ -1,11 +1,12 @@
 #include <algorithm>
-#include <map>
 #include <utility>
 
 #include "base/digest.h"
 #include "base/text.h"
 #include "dump/choose.h"
 #include "dump/dump.h"
+#include "dump/raw.h"
+#include "dump/slots.h"
 #include "dump/tree.h"
 
 namespace downfit::dump {
@@ -38,50 +39,40 @@ std::string number(std::size_t value) {
 /// Puts the parts of a dump together.
 class Reader {
 public:
-    Reader(std::string file, ByteView bytes, const Device& device)
+    Reader(std::string file, ByteView bytes, const Device& device, const std::vector<bool>& wanted)
         : bytes_(bytes),
           device_(device),
-          findings_(find_messages(bytes, device)),
+          findings_(find_messages(bytes, device, wanted)),
           owners_(findings_.items.size(), nobody) {
         dump_.file = std::move(file);
         dump_.device = &device;
     }
 
     Result<Dump> read() {
-        entries_ = choose_entries(dump_.file, device_, findings_);
-        for (std::size_t e = 0; e < entries_.size(); ++e) own(e);
+        assembled_ = choose_entries(dump_.file, device_, findings_);
+        for (std::size_t a = 0; a < assembled_.size(); ++a) own(a);
         add_messages();
-        if (dump_.messages.empty() && entries_.empty()) {
-            return Problem{dump_.file,
-                           "no message of " + device_.name + " is in this file",
-                           "System Exclusive messages as the layouts of " + device_.name + " describe them",
-                           {}};
-        }
+        if (dump_.messages.empty() && assembled_.empty()) return Problem{dump_.file, {}, {}, {}};
         add_spans();
-        for (std::size_t e = 0; e < entries_.size(); ++e) tell_missing(e);
+        for (std::size_t a = 0; a < assembled_.size(); ++a) number_messages(a);
+        for (std::size_t a = 0; a < assembled_.size(); ++a) tell_missing(a);
+        tell_headers();
         tell_strangers();
-        for (Assembled& one : entries_) dump_.entries.push_back(std::move(one.entry));
-        tell_slots();
+        for (std::size_t a = 0; a < assembled_.size(); ++a) take(a);
+        tell_slots(dump_, places_);
         dump_.digest = sha256_hex(bytes_);
         return std::move(dump_);
     }
 
 private:
-    const std::vector<Reading>& readings_of(std::size_t entry) const {
-        return findings_.readings[entries_[entry].entry.framing];
-    }
+    const std::vector<Reading>& readings_of(std::size_t a) const { return findings_.readings[assembled_[a].framing]; }
 
-    std::size_t first_item(std::size_t entry) const {
-        return readings_of(entry)[entries_[entry].series.members.front()].item;
-    }
+    std::size_t first_item(std::size_t a) const { return readings_of(a)[assembled_[a].series.members.front()].item; }
 
-    std::size_t last_item(std::size_t entry) const {
-        return readings_of(entry)[entries_[entry].series.members.back()].item;
-    }
+    std::size_t last_item(std::size_t a) const { return readings_of(a)[assembled_[a].series.members.back()].item; }
 
-    void own(std::size_t entry) {
-        for (const std::size_t member : entries_[entry].series.members)
-            owners_[readings_of(entry)[member].item] = entry;
+    void own(std::size_t a) {
+        for (const std::size_t member : assembled_[a].series.members) owners_[readings_of(a)[member].item] = a;
     }
 
     /// Numbers all recognised messages in file order: those of entries, and those that belong to no preset.
@@ -92,7 +83,7 @@ private:
             for (const Reading& reading : findings_.readings[f]) {
                 if (!reading.whole) continue;
                 const std::size_t owner = owners_[reading.item];
-                if (owner != nobody ? entries_[owner].entry.framing == f
+                if (owner != nobody ? assembled_[owner].framing == f
                                     : !in_preset(device_.framings[f], reading.pattern)) {
                     known[reading.item] = {f, &reading};
                 }
@@ -101,10 +92,83 @@ private:
         for (std::size_t item = 0; item < known.size(); ++item) {
             if (!known[item].second) continue;
             message_of_item_[item] = dump_.messages.size();
-            if (owners_[item] != nobody) entries_[owners_[item]].entry.messages.push_back(dump_.messages.size());
             dump_.messages.push_back(
                 message_of({dump_.file, device_, known[item].first, findings_}, *known[item].second));
         }
+    }
+
+    /// From members of a series to messages of the dump.
+    void number_messages(std::size_t a) {
+        Assembled& one = assembled_[a];
+        const auto message_of_member = [&](std::size_t member) {
+            return message_of_item_[readings_of(a)[one.series.members[member]].item];
+        };
+        if (one.image) {
+            for (ImagePart& part : one.image->parts) part.message = message_of_member(part.message);
+            for (Entry& entry : one.entries) entry.messages = messages_under(*one.image, *entry.cut);
+            return;
+        }
+        for (std::size_t m = 0; m < one.series.members.size(); ++m) {
+            if (message_of_member(m) != nobody) one.entries.front().messages.push_back(message_of_member(m));
+        }
+    }
+
+    std::vector<std::size_t> messages_under(const Image& image, const Cut& cut) const {
+        const bool moves = packs(device_.framings[image.framing].steps);
+        std::vector<std::size_t> messages;
+        for (const ImagePart& part : image.parts) {
+            const std::size_t end = part.at + dump_.messages[part.message].payload.size();
+            const bool holds = moves || std::ranges::any_of(cut.pieces, [&](ByteSpan piece) {
+                                   return piece.offset < end && part.at < piece.offset + piece.length;
+                               });
+            if (holds) messages.push_back(part.message);
+        }
+        std::ranges::sort(messages);
+        return messages;
+    }
+
+    /// Moves what was assembled into the dump.
+    void take(std::size_t a) {
+        Assembled& one = assembled_[a];
+        const ByteSpan head = findings_.items[first_item(a)].span;
+        for (Entry& entry : one.entries) {
+            if (one.image) entry.cut->image = dump_.images.size();
+            const bool in_part = one.image && !entry.messages.empty();
+            places_.push_back(in_part ? dump_.messages[entry.messages.front()].span : head);
+            dump_.entries.push_back(std::move(entry));
+        }
+        if (one.image) dump_.images.push_back(*std::move(one.image));
+        for (Problem& problem : one.problems) dump_.problems.push_back(std::move(problem));
+    }
+
+    /// Headers that are missing or whose checks fail: what they say holds for nothing then.
+    void tell_headers() {
+        std::vector<bool> told(device_.framings.size(), false);
+        for (std::size_t a = 0; a < assembled_.size(); ++a) {
+            const std::size_t f = assembled_[a].framing;
+            const schema::Framing& framing = device_.framings[f];
+            if (told[f] || framing.dump.empty()) continue;
+            told[f] = true;
+            std::vector<bool> seen(framing.messages.size(), false);
+            for (const Reading& reading : readings_of(a)) {
+                if (!reading.whole || !in_header(framing, reading.pattern)) continue;
+                if (reading.item < first_item(a)) seen[reading.pattern] = true;
+                for (const StepFailure& failure : reading.failures) {
+                    tell(file_offset(findings_.items[reading.item], failure.at), failure.length,
+                         "message \"" + framing.messages[reading.pattern].name + "\": " + failure.what,
+                         failure.expected);
+                }
+            }
+            for (const schema::AssemblyPart& part : framing.dump) {
+                if (seen[part.message]) continue;
+                tell(findings_.items[first_item(a)].span.offset, 0,
+                     "message \"" + framing.messages[part.message].name + "\" is missing before this", {});
+            }
+        }
+    }
+
+    void tell(std::size_t offset, std::size_t length, std::string what, std::string expected) {
+        dump_.problems.push_back({BytePlace{dump_.file, offset, length, -1}, std::move(what), std::move(expected), {}});
     }
 
     void add_spans() {
@@ -124,11 +188,12 @@ private:
     }
 
     /// What nobody owns next to a gap of an unfinished entry belongs to that entry's damage.
-    void tell_missing(std::size_t entry) {
-        const Series& series = entries_[entry].series;
-        if (series.notes.empty()) return;
-        std::size_t from = first_item(entry);
-        std::size_t to = last_item(entry) + 1;
+    void tell_missing(std::size_t a) {
+        const Series& series = assembled_[a].series;
+        if (series.notes.empty() || assembled_[a].image) return;
+        Entry& entry = assembled_[a].entries.front();
+        std::size_t from = first_item(a);
+        std::size_t to = last_item(a) + 1;
         if (series.lacks_head) {
             while (from > 0 && is_stranger(from - 1)) --from;
         }
@@ -137,10 +202,10 @@ private:
         }
         for (std::size_t item = from; item < to; ++item) {
             if (!is_stranger(item)) continue;
-            owners_[item] = entry;
+            owners_[item] = a;
             if (auto problem = stranger(item)) {
-                std::get<BytePlace>(problem->place).slot = entries_[entry].entry.slot;
-                entries_[entry].entry.damage.push_back(*std::move(problem));
+                std::get<BytePlace>(problem->place).slot = entry.slot;
+                entry.damage.push_back(*std::move(problem));
             }
         }
     }
@@ -174,52 +239,40 @@ private:
         return problem;
     }
 
-    void tell_slots() {
-        std::map<std::pair<std::string, int>, std::size_t> seen;
-        for (std::size_t e = 0; e < dump_.entries.size(); ++e) {
-            const Entry& entry = dump_.entries[e];
-            const schema::Framing& framing = device_.framings[entry.framing];
-            if (entry.slot < 0 || framing.holds == schema::Holds::unit_settings) continue;
-            const int count = slot_count(device_, framing);
-            if (count > 0 && entry.slot >= count) {
-                tell_slot(e, "slot " + std::to_string(entry.slot) + " is beyond the last one",
-                          "0 to " + std::to_string(count - 1));
-            }
-            const std::string kind = framing.holds == schema::Holds::asset ? "asset " + framing.asset : "preset";
-            const auto [place, fresh] = seen.emplace(std::pair{kind, entry.slot}, e);
-            if (fresh) continue;
-            tell_slot(e,
-                      "slot " + std::to_string(entry.slot) + " stands twice in this file; the other is at offset " +
-                          number(findings_.items[first_item(place->second)].span.offset),
-                      {});
-        }
-    }
-
-    void tell_slot(std::size_t entry, std::string what, std::string expected) {
-        const ByteSpan span = findings_.items[first_item(entry)].span;
-        dump_.problems.push_back({BytePlace{dump_.file, span.offset, span.length, dump_.entries[entry].slot},
-                                  std::move(what),
-                                  std::move(expected),
-                                  {}});
-    }
-
     ByteView bytes_;
     const Device& device_;
     Findings findings_;
-    std::vector<std::size_t> owners_;           // entry of each item
+    std::vector<std::size_t> owners_;           // index into assembled_ of each item
     std::vector<std::size_t> message_of_item_;  // index into Dump::messages
-    std::vector<Assembled> entries_;
+    std::vector<Assembled> assembled_;
+    std::vector<ByteSpan> places_;  // of each entry: the message that it begins in
     Dump dump_;
 };
 
+/// Why nothing in a file could be used.
+Problem nothing_known(std::string file, const Device& device, std::string_view layout) {
+    const auto has_layout = [&](const schema::Layout& one) { return one.name == layout; };
+    if (!layout.empty() && std::ranges::none_of(device.layouts, has_layout)) {
+        std::string names;
+        for (const schema::Layout& one : device.layouts) names += (names.empty() ? "" : ", ") + one.name;
+        return {std::move(file), device.name + " has no layout \"" + std::string(layout) + '"', names, {}};
+    }
+    const bool must_be_named = std::ranges::any_of(
+        device.framings, [](const schema::Framing& framing) { return framing.raw && framing.begins_with.empty(); });
+    return {std::move(file), "no message of " + device.name + " is in this file",
+            "System Exclusive messages as the layouts of " + device.name + " describe them",
+            must_be_named && layout.empty() ? "name the layout of a file without framing (--layout)" : ""};
+}
+
 }  // namespace
 
-const Device* recognise(ByteView bytes, const std::vector<const Device*>& devices) {
+const Device* recognise(ByteView bytes, const std::vector<const Device*>& devices, std::string_view layout) {
     const std::vector<Item> items = midi::read_sysex(bytes);
     const Device* best = nullptr;
     std::size_t most = 0;
     for (const Device* device : devices) {
-        const std::size_t known = known_bytes(items, *device);
+        const bool is_raw = !raw_framings(bytes, *device, layout).empty();
+        const std::size_t known = is_raw ? bytes.size() : known_bytes(items, *device, framings_of(*device, layout));
         if (known <= most) continue;
         most = known;
         best = device;
@@ -227,11 +280,18 @@ const Device* recognise(ByteView bytes, const std::vector<const Device*>& device
     return best;
 }
 
-Result<Dump> read(std::string file, ByteView bytes, const Device& device) {
-    return Reader(std::move(file), bytes, device).read();
+Result<Dump> read(std::string file, ByteView bytes, const Device& device, std::string_view layout) {
+    if (const auto raw = raw_framings(bytes, device, layout); !raw.empty()) {
+        return read_raw(std::move(file), bytes, device, raw);
+    }
+    const std::vector<bool> wanted = framings_of(device, layout);
+    Result<Dump> dump = Reader(file, bytes, device, wanted).read();
+    if (dump) return dump;
+    return nothing_known(std::move(file), device, layout);
 }
 
 std::string captured_name(const Dump& dump, const Entry& entry) {
+    if (entry.cut && !dump.device->framings[entry.framing].presets.empty()) return {};
     for (const std::size_t index : entry.messages) {
         const Message& message = dump.messages[index];
         const auto place = find_capture(dump.device->framings[message.framing].messages[message.pattern], "name");

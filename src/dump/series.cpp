@@ -29,7 +29,7 @@ std::string count_text(std::int64_t number) {
 class Gatherer {
 public:
     Gatherer(const Framing& framing, const std::vector<Reading>& readings, const std::vector<bool>& taken)
-        : framing_(framing), readings_(readings), taken_(taken) {}
+        : framing_(framing), assembly_(assembly_of(framing)), readings_(readings), taken_(taken) {}
 
     Series gather(std::size_t first) {
         start(first);
@@ -40,13 +40,14 @@ public:
             if (next == nowhere) {
                 note(series_.members.size() - 1, true,
                      quoted(framing_, readings_[i].pattern) + " stands twice or too late");
+                series_.notes.back().holds_data = holds_data(readings_[i].pattern);
                 series_.members.push_back(i);
                 continue;
             }
             add(i, next);
         }
-        note_missing(position_ + 1, framing_.preset.size());
-        series_.lacks_tail = position_ + 1 < framing_.preset.size();
+        note_missing(position_ + 1, assembly_.size());
+        series_.lacks_tail = position_ + 1 < assembly_.size();
         compare_slots();
         compare_part_count();
         return std::move(series_);
@@ -56,19 +57,20 @@ private:
     void start(std::size_t first) {
         const Reading& reading = readings_[first];
         std::size_t begin = 0;
-        while (framing_.preset[begin].message != reading.pattern) ++begin;
+        while (assembly_[begin].message != reading.pattern) ++begin;
         series_.slot = reading.slot;
         series_.trust = reading.trust;
         series_.members.push_back(first);
         position_ = begin;
         for (std::size_t p = 0; p < begin; ++p) {
-            note(0, false, quoted(framing_, framing_.preset[p].message) + " is missing");
+            note(0, false, quoted(framing_, assembly_[p].message) + " is missing");
+            series_.notes.back().holds_data = holds_data(assembly_[p].message);
             series_.lacks_head = true;
         }
         count_part(first);
     }
 
-    bool finished() const { return position_ + 1 == framing_.preset.size() && !framing_.preset[position_].repeated; }
+    bool finished() const { return position_ + 1 == assembly_.size() && !assembly_[position_].repeated; }
 
     bool passed_over(std::size_t i) const {
         return taken_[readings_[i].item] || !in_preset(framing_, readings_[i].pattern);
@@ -77,7 +79,7 @@ private:
     /// Whether the reading is the first message of a preset and cannot go on with this one.
     bool begins_another(std::size_t i) const {
         const Reading& reading = readings_[i];
-        const AssemblyPart& head = framing_.preset.front();
+        const AssemblyPart& head = assembly_.front();
         if (reading.pattern != head.message) return false;
         if (!head.repeated) return next_position(reading.pattern) == nowhere;
         if (position_ > 0) return true;
@@ -103,7 +105,7 @@ private:
     }
 
     std::size_t next_position(std::size_t pattern) const {
-        const auto& preset = framing_.preset;
+        const auto& preset = assembly_;
         if (preset[position_].message == pattern && preset[position_].repeated) return position_;
         for (std::size_t p = position_ + 1; p < preset.size(); ++p) {
             if (preset[p].message == pattern) return p;
@@ -120,12 +122,15 @@ private:
 
     void note_missing(std::size_t from, std::size_t to) {
         for (std::size_t p = from; p < to; ++p) {
-            note(series_.members.size() - 1, true, quoted(framing_, framing_.preset[p].message) + " is missing");
+            note(series_.members.size() - 1, true, quoted(framing_, assembly_[p].message) + " is missing");
+            series_.notes.back().holds_data = holds_data(assembly_[p].message);
         }
     }
 
+    bool holds_data(std::size_t pattern) const { return find_capture(framing_.messages[pattern], "data").has_value(); }
+
     void note(std::size_t member, bool after, std::string what, std::string expected = {}) {
-        series_.notes.push_back({member, after, std::move(what), std::move(expected), false});
+        series_.notes.push_back({member, after, std::move(what), std::move(expected), false, true});
     }
 
     /// Decides between a changed slot number in this preset and a message of another one.
@@ -153,7 +158,7 @@ private:
         if (reading.part && *reading.part != due_part_) return true;
         if (announced_ && due_part_ >= *announced_ && repeats(reading.pattern)) return true;
         const Reading* next = next_reading(i);
-        return next && next->pattern != framing_.preset.front().message && next->slot == reading.slot;
+        return next && next->pattern != assembly_.front().message && next->slot == reading.slot;
     }
 
     void compare_slots() {
@@ -200,17 +205,18 @@ private:
     }
 
     bool repeats(std::size_t pattern) const {
-        return std::ranges::any_of(framing_.preset,
+        return std::ranges::any_of(assembly_,
                                    [&](const AssemblyPart& part) { return part.repeated && part.message == pattern; });
     }
 
     bool numbers_parts() const {
-        return std::ranges::any_of(framing_.preset, [&](const AssemblyPart& part) {
+        return std::ranges::any_of(assembly_, [&](const AssemblyPart& part) {
             return find_capture(framing_.messages[part.message], "part").has_value();
         });
     }
 
     const Framing& framing_;
+    const std::vector<AssemblyPart>& assembly_;
     const std::vector<Reading>& readings_;
     const std::vector<bool>& taken_;
     Series series_;
@@ -219,14 +225,43 @@ private:
     std::optional<std::int64_t> announced_;
 };
 
+/// All messages of an image whose parts say where they belong.
+Series gather_addressed(const Framing& framing, const std::vector<Reading>& readings, std::size_t first,
+                        const std::vector<bool>& taken) {
+    Series series;
+    std::vector<bool> seen(framing.messages.size(), false);
+    for (std::size_t i = first; i < readings.size(); ++i) {
+        if (taken[readings[i].item] || !in_preset(framing, readings[i].pattern)) continue;
+        series.members.push_back(i);
+        seen[readings[i].pattern] = true;
+        if (!series.slot) series.slot = readings[i].slot;
+    }
+    for (const AssemblyPart& part : assembly_of(framing)) {
+        if (seen[part.message]) continue;
+        series.notes.push_back(
+            {series.members.size() - 1, true, quoted(framing, part.message) + " is missing", {}, false, false});
+    }
+    return series;
+}
+
 }  // namespace
 
+const std::vector<AssemblyPart>& assembly_of(const Framing& framing) {
+    return framing.image ? framing.image->of : framing.preset;
+}
+
 bool in_preset(const Framing& framing, std::size_t pattern) {
-    return std::ranges::find(framing.preset, pattern, &AssemblyPart::message) != framing.preset.end();
+    const std::vector<AssemblyPart>& parts = assembly_of(framing);
+    return std::ranges::find(parts, pattern, &AssemblyPart::message) != parts.end();
+}
+
+bool in_header(const Framing& framing, std::size_t pattern) {
+    return std::ranges::find(framing.dump, pattern, &AssemblyPart::message) != framing.dump.end();
 }
 
 Series gather(const Framing& framing, const std::vector<Reading>& readings, std::size_t first,
               const std::vector<bool>& taken) {
+    if (framing.image && !framing.image->address.empty()) return gather_addressed(framing, readings, first, taken);
     return Gatherer(framing, readings, taken).gather(first);
 }
 

@@ -20,6 +20,7 @@ struct SeriesNote {
     std::string what;
     std::string expected;
     bool about_slot = false;  ///< contradicting slot numbers: the payloads are all there
+    bool holds_data = true;   ///< the message in question carries data; where it is missing, what follows has moved
 };
 
 /// What was gathered. Members are indices into the framing's readings.
@@ -32,10 +33,17 @@ struct Series {
     bool lacks_tail = false;        ///< messages after the last member are missing
 };
 
-/// Whether a message of that pattern belongs to presets at all.
+/// The messages that make one preset, or one image.
+[[nodiscard]] const std::vector<schema::AssemblyPart>& assembly_of(const schema::Framing& framing);
+
+/// Whether a message of that pattern belongs to presets or images at all.
 [[nodiscard]] bool in_preset(const schema::Framing& framing, std::size_t pattern);
 
-/// The series that begins with reading `first`. Readings of `taken` items are passed over.
+/// Whether a message of that pattern stands before all presets and speaks of all of them.
+[[nodiscard]] bool in_header(const schema::Framing& framing, std::size_t pattern);
+
+/// The series that begins with reading `first`. Readings of `taken` items are passed over. Where messages say by
+/// address where their data belongs, their order means nothing and the series is all there are.
 [[nodiscard]] Series gather(const schema::Framing& framing, const std::vector<Reading>& readings, std::size_t first,
                             const std::vector<bool>& taken);
 

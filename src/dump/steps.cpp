@@ -4,7 +4,7 @@
 #include <utility>
 #include <variant>
 
-#include "midi/numbers.h"
+#include "dump/told.h"
 
 namespace downfit::dump {
 
@@ -16,27 +16,6 @@ using schema::Step;
 using schema::UnpackStep;
 
 constexpr std::uint8_t longest_run = 0xFF;
-
-std::string hex(std::uint64_t value, unsigned bits) {
-    constexpr char digits[] = "0123456789ABCDEF";
-    std::string text;
-    for (unsigned nibble = (bits + 7) / 8 * 2; nibble-- > 0;) text += digits[(value >> (nibble * 4)) & 0x0F];
-    return text;
-}
-
-std::uint64_t low_part(std::uint64_t value, unsigned bits) {
-    return bits >= 64 ? value : value & ((std::uint64_t{1} << bits) - 1);
-}
-
-StepFailure check_failure(const CheckStep& step, std::uint64_t stored, std::uint64_t computed) {
-    const unsigned width = midi::width(step.check);
-    StepFailure failure;
-    failure.is_check = true;
-    failure.what = "the check " + std::string(midi::name(step.check)) + " is " + hex(stored, width) +
-                   ", but the bytes it covers make " + hex(computed, width);
-    failure.expected = hex(computed, width);
-    return failure;
-}
 
 StepFailure unpack_failure(const Problem& problem) {
     StepFailure failure;
@@ -56,8 +35,19 @@ midi::Packing reading_packing(const UnpackStep& step) {
     return packing;
 }
 
+/// Redoes one packing; an encrypted layer stays as it is.
+Result<Bytes> packed(const UnpackStep& step, const Bytes& data) {
+    if (step.packing == UnpackStep::Packing::encrypted) return data;
+    return midi::encode(packing_of(step), data);
+}
+
 /// Undoes one packing; `origins` is carried along where it is wanted.
 bool unpack(const UnpackStep& step, Bytes& data, midi::Origins* origins, StepFailure& failure) {
+    if (step.packing == UnpackStep::Packing::encrypted) {
+        failure.what = "encrypted layer: cannot be read";
+        failure.length = data.size();
+        return false;
+    }
     midi::Origins inner;
     Result<Bytes> plain = midi::decode(reading_packing(step), data, origins ? &inner : nullptr);
     if (!plain) {
@@ -84,80 +74,6 @@ std::size_t came_from(const midi::Origins& origins, std::size_t index) {
     return index < origins.size() ? origins[index] : std::size_t{origins.back()} + 1;
 }
 
-std::uint32_t compute_over(const CheckStep& step, const MessagePattern& pattern, const Captures& captures,
-                           ByteView data) {
-    midi::Checker checker(step.check);
-    for (const std::string& name : step.over) {
-        const auto place = find_capture(pattern, name);
-        if (!place) continue;
-        checker.add(name == "data" ? data : ByteView(captures[place->index]));
-    }
-    return checker.value();
-}
-
-struct Region {
-    std::size_t from = 0, to = 0, at = 0, size = 0;
-};
-
-std::optional<Region> region_of(const CheckStep& step, std::size_t size) {
-    const std::size_t length = (midi::width(step.check) + 7) / 8;
-    const auto from = place_in(step.from, size, false);
-    const auto to = place_in(step.to, size, true);
-    const auto at = place_in(step.at, size, false);
-    if (!from || !to || !at || *from > *to || length > size - *at) return std::nullopt;
-    return Region{*from, *to, *at, length};
-}
-
-std::uint64_t stored_check(const CheckStep& step, const Region& region, ByteView data) {
-    std::uint64_t value = 0;
-    for (std::size_t i = 0; i < region.size; ++i) {
-        const std::size_t index = step.little_endian ? region.size - 1 - i : i;
-        value = value << 8 | data[region.at + index];
-    }
-    return value;
-}
-
-void store_check(const CheckStep& step, const Region& region, std::uint64_t value, Bytes& data) {
-    for (std::size_t i = 0; i < region.size; ++i) {
-        const std::size_t index = step.little_endian ? i : region.size - 1 - i;
-        data[region.at + index] = static_cast<std::uint8_t>(value & 0xFF);
-        value >>= 8;
-    }
-}
-
-std::optional<StepFailure> verify(const CheckStep& step, ByteView data) {
-    const auto region = region_of(step, data.size());
-    if (!region) {
-        StepFailure failure;
-        failure.at = data.size();
-        failure.is_check = true;
-        failure.what = "the data is too short for its check " + std::string(midi::name(step.check));
-        return failure;
-    }
-    const std::uint64_t computed = midi::compute(step.check, data.subspan(region->from, region->to - region->from));
-    const std::uint64_t stored = stored_check(step, *region, data);
-    if (stored == computed) return std::nullopt;
-    StepFailure failure = check_failure(step, stored, computed);
-    failure.at = region->at;
-    failure.length = region->size;
-    return failure;
-}
-
-std::optional<StepFailure> verify(const CheckStep& step, const MessagePattern& pattern, const Captures& captures,
-                                  ByteView data) {
-    const auto place = find_capture(pattern, step.in);
-    if (!place) return std::nullopt;
-    const Bytes& held = captures[place->index];
-    const auto stored = capture_number(*place->part, held);
-    const std::uint64_t computed =
-        low_part(compute_over(step, pattern, captures, data), 7 * static_cast<unsigned>(held.size()));
-    if (stored && static_cast<std::uint64_t>(*stored) == computed) return std::nullopt;
-    StepFailure failure = check_failure(step, stored ? static_cast<std::uint64_t>(*stored) : 0, computed);
-    failure.at = capture_offset(pattern, captures, place->index);
-    failure.length = held.size();
-    return failure;
-}
-
 Problem cannot_write(std::string what) {
     return {std::monostate{}, std::move(what), {}, {}};
 }
@@ -168,9 +84,9 @@ Result<std::vector<Bytes>> packed_states(const MessagePattern& pattern, const By
     states.back() = payload;
     for (std::size_t i = pattern.steps.size(); i-- > 0;) {
         if (const auto* step = std::get_if<UnpackStep>(&pattern.steps[i])) {
-            Result<Bytes> packed = midi::encode(packing_of(*step), states[i + 1]);
-            if (!packed) return packed.problems();
-            states[i] = std::move(packed).value();
+            Result<Bytes> data = packed(*step, states[i + 1]);
+            if (!data) return data.problems();
+            states[i] = std::move(data).value();
         } else {
             states[i] = states[i + 1];
         }
@@ -182,7 +98,8 @@ Result<std::vector<Bytes>> packed_states(const MessagePattern& pattern, const By
 Result<std::vector<Bytes>> unpacked_states(const MessagePattern& pattern, const Bytes& as_sent) {
     std::vector<Bytes> states{as_sent};
     for (const Step& one : pattern.steps) {
-        if (const auto* step = std::get_if<UnpackStep>(&one)) {
+        const auto* step = std::get_if<UnpackStep>(&one);
+        if (step && !is_encrypted(one)) {
             Result<Bytes> plain = midi::decode(reading_packing(*step), states.back());
             if (!plain) return plain.problems();
             states.push_back(std::move(plain).value());
@@ -191,19 +108,6 @@ Result<std::vector<Bytes>> unpacked_states(const MessagePattern& pattern, const 
         }
     }
     return states;
-}
-
-std::optional<Problem> put_check(const CheckStep& check, const MessagePattern& pattern, Captures& captures,
-                                 ByteView data) {
-    const auto place = find_capture(pattern, check.in);
-    if (!place) return std::nullopt;
-    const std::size_t count = captures[place->index].size();
-    const auto value = low_part(compute_over(check, pattern, captures, data), 7 * static_cast<unsigned>(count));
-    const auto order = place->part->low_first ? midi::GroupOrder::low_first : midi::GroupOrder::high_first;
-    Result<Bytes> groups = midi::split_groups(value, count, 7, order);
-    if (!groups) return groups.problems().front();
-    captures[place->index] = std::move(groups).value();
-    return std::nullopt;
 }
 
 }  // namespace
@@ -228,7 +132,8 @@ midi::Packing packing_of(const UnpackStep& step) {
         case Packing::xor_key: return midi::FixedKey{step.key};
         case Packing::xor_rolling: return midi::RollingKey{first_key};
         case Packing::run_length: return midi::RunLength{first_key};
-        case Packing::deflate: break;
+        case Packing::deflate:
+        case Packing::encrypted: break;
     }
     return midi::Deflate{static_cast<midi::Deflate::Wrapper>(step.order)};
 }
@@ -244,13 +149,14 @@ StepResult read_message_steps(const MessagePattern& pattern, const Captures& cap
     if (with_origins) result.origins = identity(result.data.size());
     midi::Origins* origins = with_origins ? &result.origins : nullptr;
     for (const Step& step : pattern.steps) {
-        if (const auto* check = std::get_if<CheckStep>(&step)) {
-            if (auto failure = verify(*check, pattern, captures, result.data))
+        const auto* packing = std::get_if<UnpackStep>(&step);
+        if (!packing) {
+            if (auto failure = verify(step, pattern, captures, result.data))
                 result.failures.push_back(*std::move(failure));
             continue;
         }
         StepFailure failure;
-        if (unpack(std::get<UnpackStep>(step), result.data, origins, failure)) continue;
+        if (unpack(*packing, result.data, origins, failure)) continue;
         failure.at += data_at;
         result.failures.push_back(std::move(failure));
         result.unpacked = false;
@@ -264,17 +170,17 @@ StepResult read_layout_steps(const std::vector<Step>& steps, ByteView joined, bo
     result.data.assign(joined.begin(), joined.end());
     if (with_origins) result.origins = identity(joined.size());
     midi::Origins* origins = with_origins ? &result.origins : nullptr;
-    for (const Step& step : steps) {
+    for (std::size_t i = 0; i < steps.size(); ++i) {
         StepFailure failure;
-        if (const auto* check = std::get_if<CheckStep>(&step)) {
-            auto wrong = verify(*check, result.data);
+        if (const auto* packing = std::get_if<UnpackStep>(&steps[i])) {
+            if (unpack(*packing, result.data, origins, failure)) continue;
+            result.unpacked = false;
+        } else {
+            auto wrong = verify(steps[i], result.data);
             if (!wrong) continue;
             failure = *std::move(wrong);
-        } else if (unpack(std::get<UnpackStep>(step), result.data, origins, failure)) {
-            continue;
-        } else {
-            result.unpacked = false;
         }
+        failure.step = i;
         // Only now is it worth the time to know where every byte came from.
         if (!with_origins) return read_layout_steps(steps, joined, true);
         failure.at = came_from(result.origins, failure.at);
@@ -291,9 +197,7 @@ Result<Captures> write_message_steps(const MessagePattern& pattern, Captures cap
     if (!made) return made.problems();
     std::vector<Bytes>& states = made.value();
     for (std::size_t i = pattern.steps.size(); i-- > 0;) {
-        const auto* check = std::get_if<CheckStep>(&pattern.steps[i]);
-        if (!check) continue;
-        if (auto problem = put_check(*check, pattern, captures, states[i])) return *std::move(problem);
+        if (auto problem = put(pattern.steps[i], pattern, captures, states[i])) return *std::move(problem);
     }
     Bytes& data = states.front();
     if (std::ranges::any_of(data, [](std::uint8_t byte) { return byte > 0x7F; })) {
@@ -312,18 +216,12 @@ Result<Captures> write_message_steps(const MessagePattern& pattern, Captures cap
 Result<Bytes> write_layout_steps(const std::vector<Step>& steps, const Bytes& body) {
     Bytes data = body;
     for (auto step = steps.rbegin(); step != steps.rend(); ++step) {
-        if (const auto* check = std::get_if<CheckStep>(&*step)) {
-            const auto region = region_of(*check, data.size());
-            if (!region)
-                return cannot_write("the data is too short for its check " + std::string(midi::name(check->check)));
-            const ByteView view(data);
-            store_check(*check, *region,
-                        midi::compute(check->check, view.subspan(region->from, region->to - region->from)), data);
-            continue;
-        }
-        Result<Bytes> packed = midi::encode(packing_of(std::get<UnpackStep>(*step)), data);
-        if (!packed) return packed.problems();
-        data = std::move(packed).value();
+        if (auto problem = put(*step, data)) return *std::move(problem);
+        const auto* packing = std::get_if<UnpackStep>(&*step);
+        if (!packing) continue;
+        Result<Bytes> outer = packed(*packing, data);
+        if (!outer) return outer.problems();
+        data = std::move(outer).value();
     }
     return data;
 }
@@ -333,6 +231,31 @@ bool checks_capture(const MessagePattern& pattern, std::string_view name) {
         const auto* check = std::get_if<CheckStep>(&step);
         return check && find_capture(pattern, check->in) && std::ranges::find(check->over, name) != check->over.end();
     });
+}
+
+bool is_encrypted(const Step& step) {
+    const auto* packing = std::get_if<UnpackStep>(&step);
+    return packing && packing->packing == UnpackStep::Packing::encrypted;
+}
+
+ByteSpan carried(const std::vector<Step>& steps, std::size_t first, ByteSpan span) {
+    const bool open = span.length == open_length;
+    std::size_t from = span.offset;
+    std::size_t to = open ? from : from + span.length;
+    for (std::size_t i = first; i < steps.size(); ++i) {
+        const auto* packing = std::get_if<UnpackStep>(&steps[i]);
+        if (!packing || packing->packing == UnpackStep::Packing::xor_key) continue;
+        if (packing->packing == UnpackStep::Packing::nibbles) {
+            from /= 2;
+            to = (to + 1) / 2;
+        } else if (packing->packing == UnpackStep::Packing::seven_in_eight) {
+            from = from / 8 * 7;
+            to = (to + 7) / 8 * 7;
+        } else {
+            return {0, open_length};
+        }
+    }
+    return {from, open ? open_length : to - from};
 }
 
 bool packs(const std::vector<Step>& steps) {

@@ -26,7 +26,9 @@ struct StepFailure {
     std::size_t length = 0;
     std::string what;
     std::string expected;
-    bool is_check = false;  ///< a check differs; otherwise the data could not be unpacked
+    bool is_check = false;         ///< a check or length differs; otherwise the data could not be unpacked
+    std::size_t step = 0;          ///< index of the step
+    std::vector<ByteSpan> covers;  ///< of a layout's check: the bytes it speaks of, in the data as that step sees it
 };
 
 /// What reading steps gave.
@@ -45,16 +47,26 @@ struct StepResult {
 [[nodiscard]] StepResult read_layout_steps(const std::vector<schema::Step>& steps, ByteView joined,
                                            bool with_origins = false);
 
-/// Puts `payload` and the checks over it into `captures`. Where `as_sent` is given and not empty it is taken for the
-/// packed `payload`, and only the checks are made anew.
+/// Puts `payload` and the checks and lengths over it into `captures`. Where `as_sent` is given and not empty it is
+/// taken for the packed `payload`, and only the checks are made anew.
 [[nodiscard]] Result<Captures> write_message_steps(const schema::MessagePattern& pattern, Captures captures,
                                                    const Bytes& payload, const Bytes* as_sent = nullptr);
 
-/// The joined data that holds `body`, with its checks recomputed.
+/// The joined data that holds `body`, with its checks and lengths recomputed.
 [[nodiscard]] Result<Bytes> write_layout_steps(const std::vector<schema::Step>& steps, const Bytes& body);
 
 /// Whether a message's steps check that capture, and so tell a changed one.
 [[nodiscard]] bool checks_capture(const schema::MessagePattern& pattern, std::string_view name);
+
+/// Whether a layer that cannot be read is among the steps.
+[[nodiscard]] bool is_encrypted(const schema::Step& step);
+
+/// A length that reaches to the end, however far that is.
+inline constexpr std::size_t open_length = static_cast<std::size_t>(-1);
+
+/// The bytes after all steps that can be wrong where bytes `span` of what step `first` sees are wrong. Exact where a
+/// packing keeps bytes apart, else more; a span of open length stays open.
+[[nodiscard]] ByteSpan carried(const std::vector<schema::Step>& steps, std::size_t first, ByteSpan span);
 
 /// Whether any of the steps is a packing.
 [[nodiscard]] bool packs(const std::vector<schema::Step>& steps);

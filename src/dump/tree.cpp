@@ -4,7 +4,8 @@
 #include <variant>
 
 #include "dump/conditions.h"
-#include "dump/steps.h"
+#include "dump/locate.h"
+#include "dump/told.h"
 #include "dump/value_text.h"
 
 namespace downfit::dump {
@@ -28,9 +29,17 @@ public:
         }
     }
 
-    void add(const schema::Storage& storage) {
-        if (storage.coding == schema::Coding::text) add(storage.text_at, storage.text_length);
-        for (const schema::BitPiece& piece : storage.pieces) add(piece.byte, 1);
+    void add(ByteSpan span) { add(static_cast<std::int64_t>(span.offset), span.length); }
+
+    /// A field's bytes inside the span that its places count from.
+    void add(const schema::Storage& storage, ByteSpan inside) {
+        const auto add_one = [&](std::int64_t at, std::size_t length) {
+            const auto end = static_cast<std::int64_t>(inside.length);
+            if (at < 0 || at >= end) return;
+            add(static_cast<std::int64_t>(inside.offset) + at, std::min(length, static_cast<std::size_t>(end - at)));
+        };
+        if (storage.coding == schema::Coding::text) add_one(storage.text_at, storage.text_length);
+        for (const schema::BitPiece& piece : storage.pieces) add_one(piece.byte, 1);
     }
 
     std::vector<std::size_t> gaps() const {
@@ -45,21 +54,44 @@ private:
     std::vector<bool> covered_;
 };
 
-/// Checks that stand in the body: those after which nothing is unpacked any more.
+/// Checks and lengths that stand in the body: those after which nothing is unpacked any more. Those of an image stand
+/// somewhere else.
 void add_checks(const Framing& framing, std::size_t size, Coverage& coverage) {
+    if (!framing.presets.empty()) return;
     for (auto step = framing.steps.rbegin(); step != framing.steps.rend(); ++step) {
-        const auto* check = std::get_if<schema::CheckStep>(&*step);
-        if (!check) return;
-        const auto at = place_in(check->at, size, false);
-        if (at) coverage.add(static_cast<std::int64_t>(*at), (midi::width(check->check) + 7) / 8);
+        if (std::holds_alternative<schema::UnpackStep>(*step)) return;
+        if (const auto place = number_place(*step, size)) coverage.add(*place);
     }
+}
+
+/// The layout of a body: the one that is named, or the one that holds presets.
+const schema::Layout& layout_in(const schema::Instances& instances, const schema::Device* device,
+                                std::optional<std::size_t> layout) {
+    static const schema::Layout plain;
+    const std::vector<schema::Layout>& layouts = instances.release().layouts;
+    if (layout) return *layout < layouts.size() ? layouts[*layout] : plain;
+    const auto holds_presets = [&](const schema::Layout& one) {
+        return one.framing < device->framings.size() && device->framings[one.framing].holds == schema::Holds::presets;
+    };
+    const auto found = device ? std::ranges::find_if(layouts, holds_presets) : layouts.begin();
+    return found == layouts.end() ? plain : *found;
+}
+
+/// What the framing explains.
+void add_framing(const Framing& framing, std::size_t size, Coverage& coverage) {
+    if (framing.stamp) coverage.add({framing.stamp->at, framing.stamp->length});
+    for (const schema::BodyBytes& test : framing.empty) coverage.add({test.at, test.bytes.size()});
+    if (framing.filled) coverage.add({framing.filled->at, framing.filled->bytes.size()});
+    add_checks(framing, size, coverage);
 }
 
 }  // namespace
 
 std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
-                              std::optional<std::size_t> stamp_release, const schema::Device* device) {
-    Conditions conditions(instances, body, stamp_release, device);
+                              std::optional<std::size_t> stamp_release, const schema::Device* device,
+                              std::optional<std::size_t> layout) {
+    const Located located(instances, layout_in(instances, device, layout), body);
+    Conditions conditions(instances, located, body, stamp_release, device);
     std::vector<Leaf> leaves;
     leaves.reserve(instances.fields().size());
     for (std::size_t i = 0; i < instances.fields().size(); ++i) {
@@ -77,32 +109,38 @@ std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
     return leaves;
 }
 
-std::string preset_name(const schema::Instances& instances, ByteView body) {
+std::string preset_name(const schema::Instances& instances, ByteView body, std::optional<std::size_t> layout) {
+    const Located located(instances, layout_in(instances, nullptr, layout), body);
     for (const schema::Field& field : instances.fields()) {
         const schema::Parameter& parameter = instances.parameter(field);
         if (parameter.plain.role != schema::Role::name || field.storage.coding != schema::Coding::text) continue;
         const bool one_of_many = field.id.find('[') != std::string::npos;  // the name of a scene, say
         if (one_of_many) continue;
-        return to_utf8(read_field(field.storage, body).text, field.storage.encoding).text;
+        return to_utf8(read_located(field, field.storage, located, body).text, field.storage.encoding).text;
     }
     return {};
 }
 
+std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout, ByteView body,
+                                           const schema::Device* device) {
+    Coverage coverage(body.size());
+    const schema::Layout& here = layout_in(instances, device, layout);
+    const Located located(instances, here, body);
+    for (const schema::Field& field : instances.fields()) {
+        coverage.add(field.storage, located.span_of(field.anchor));
+        for (const schema::Storage& read : field.reads) coverage.add(read, located.span_of(field.anchor));
+    }
+    for (const ByteSpan head : located.heads()) coverage.add(head);
+    for (const ByteSpan rest : located.rests()) coverage.add(rest);
+    for (const ByteSpan span : here.volatile_bytes) coverage.add(span);
+    const bool known = device && layout < instances.release().layouts.size() && here.framing < device->framings.size();
+    if (known) add_framing(device->framings[here.framing], body.size(), coverage);
+    return coverage.gaps();
+}
+
 std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout,
                                            std::size_t body_length, const schema::Device* device) {
-    Coverage coverage(body_length);
-    for (const schema::Field& field : instances.fields()) coverage.add(field.storage);
-    const std::vector<schema::Layout>& layouts = instances.release().layouts;
-    if (layout >= layouts.size()) return coverage.gaps();
-    for (const ByteSpan& span : layouts[layout].volatile_bytes) {
-        coverage.add(static_cast<std::int64_t>(span.offset), span.length);
-    }
-    if (!device || layouts[layout].framing >= device->framings.size()) return coverage.gaps();
-    const Framing& framing = device->framings[layouts[layout].framing];
-    if (framing.stamp) coverage.add(static_cast<std::int64_t>(framing.stamp->at), framing.stamp->length);
-    if (framing.empty) coverage.add(static_cast<std::int64_t>(framing.empty->at), framing.empty->bytes.size());
-    add_checks(framing, body_length, coverage);
-    return coverage.gaps();
+    return unexplained_bytes(instances, layout, Bytes(body_length), device);
 }
 
 }  // namespace downfit::dump

@@ -1,10 +1,12 @@
 #include <algorithm>
 #include <optional>
 #include <utility>
+#include <variant>
 #include <vector>
 
 #include "base/text.h"
 #include "dump/dump.h"
+#include "dump/rewrite.h"
 #include "dump/steps.h"
 
 namespace downfit::dump {
@@ -59,6 +61,19 @@ Bytes framed(const MessagePattern& pattern, const Captures& captures, const Mess
     return bytes;
 }
 
+/// Makes one message anew with that data.
+std::optional<Problem> remake(const Dump& dump, std::size_t index, const Bytes& payload, std::vector<Bytes>& made) {
+    const Message& message = dump.messages[index];
+    const Result<Captures> captures = captures_with(dump, message, payload);
+    if (!captures) return captures.problems().front();
+    made[index] = framed(pattern_of(dump, message), captures.value(), message);
+    const bool sendable = std::ranges::all_of(captures.value(), [](const Bytes& bytes) {
+        return std::ranges::all_of(bytes, [](std::uint8_t byte) { return byte < first_status; });
+    });
+    if (!sendable) return Problem{std::monostate{}, "a message would hold a byte above 7F", "00 to 7F", {}};
+    return std::nullopt;
+}
+
 /// Makes the messages of one entry anew, into `made` by message index.
 std::optional<Problems> write_entry(const Dump& dump, const Entry& entry, std::vector<Bytes>& made) {
     const Result<Bytes> joined = joined_data(dump, entry);
@@ -79,22 +94,27 @@ std::optional<Problems> write_entry(const Dump& dump, const Entry& entry, std::v
     }
     std::size_t used = 0;
     for (const std::size_t index : entry.messages) {
-        const Message& message = dump.messages[index];
         const bool carries = std::ranges::find(carriers, index) != carriers.end();
-        const std::size_t length = !carries ? 0 : elastic ? size : message.payload.size();
+        const std::size_t length = !carries ? 0 : elastic ? size : dump.messages[index].payload.size();
         const auto from = joined.value().begin() + static_cast<std::ptrdiff_t>(used);
-        const Result<Captures> captures =
-            captures_with(dump, message, Bytes(from, from + static_cast<std::ptrdiff_t>(length)));
-        if (!captures) {
-            const Problem& why = captures.problems().front();
-            return Problems{cannot_write(dump, entry, why.what, why.expected)};
-        }
+        const auto wrong = remake(dump, index, Bytes(from, from + static_cast<std::ptrdiff_t>(length)), made);
+        if (wrong) return Problems{cannot_write(dump, entry, wrong->what, wrong->expected)};
         used += length;
-        made[index] = framed(pattern_of(dump, message), captures.value(), message);
-        const bool sendable = std::ranges::all_of(captures.value(), [](const Bytes& bytes) {
-            return std::ranges::all_of(bytes, [](std::uint8_t byte) { return byte < first_status; });
-        });
-        if (!sendable) return Problems{cannot_write(dump, entry, "a message would hold a byte above 7F", "00 to 7F")};
+    }
+    return std::nullopt;
+}
+
+/// Makes the messages of one image anew, or the raw file.
+std::optional<Problems> write_image(const Dump& dump, std::size_t image, ByteView original, std::vector<Bytes>& made,
+                                    std::optional<Bytes>& file) {
+    Result<Rewritten> rewritten = rewrite_image(dump, image, original);
+    if (!rewritten) return rewritten.problems();
+    if (rewritten.value().file) file = std::move(rewritten.value().file);
+    for (const auto& [index, payload] : rewritten.value().payloads) {
+        auto wrong = remake(dump, index, payload, made);
+        if (!wrong) continue;
+        wrong->place = BytePlace{dump.file, dump.messages[index].span.offset, 0, -1};
+        return Problems{*std::move(wrong)};
     }
     return std::nullopt;
 }
@@ -105,10 +125,17 @@ Result<Bytes> write(const Dump& dump, ByteView original) {
     std::vector<Bytes> made(dump.messages.size());
     Problems problems;
     for (const Entry& entry : dump.entries) {
-        if (entry.state == SlotState::damaged) continue;
+        if (entry.state == SlotState::damaged || entry.cut) continue;
         if (auto wrong = write_entry(dump, entry, made)) problems.insert(problems.end(), wrong->begin(), wrong->end());
     }
+    std::optional<Bytes> file;
+    for (std::size_t i = 0; i < dump.images.size(); ++i) {
+        if (auto wrong = write_image(dump, i, original, made, file)) {
+            problems.insert(problems.end(), wrong->begin(), wrong->end());
+        }
+    }
     if (!problems.empty()) return problems;
+    if (file) return *std::move(file);
     Bytes out;
     out.reserve(original.size());
     for (const Span& span : dump.spans) {

@@ -11,6 +11,14 @@ namespace downfit::schema {
 
 namespace {
 
+bool versioned(const Node* records) {
+    const Node* head = records ? records->find("head") : nullptr;
+    const auto is_version = [](const NodePtr& item) {
+        return item->is(Node::Kind::text) && item->text.starts_with("version");
+    };
+    return head && std::ranges::any_of(head->items, is_version);
+}
+
 bool says(const Node& node, std::string_view key, std::string_view word) {
     const Node* value = node.find(key);
     return value && value->is(Node::Kind::text) && value->text == word;
@@ -51,6 +59,15 @@ std::optional<Setting> read_choice(const Node& node, const SettingTarget& target
 
 }  // namespace
 
+void forget_repeated(Problems& problems, std::size_t told) {
+    const auto first = problems.begin() + static_cast<std::ptrdiff_t>(told);
+    const auto is_known = [&](const Problem& problem) {
+        return std::find_if(problems.begin(), first,
+                            [&](const Problem& before) { return before.place == problem.place; }) != first;
+    };
+    problems.erase(std::remove_if(first, problems.end(), is_known), problems.end());
+}
+
 Kind kind_of(const RawRelease& release, const RawEntry& entry) {
     const Node& node = *entry.node;
     if (const Node* kind = node.find("kind"); kind && kind->is(Node::Kind::text)) {
@@ -72,16 +89,33 @@ Kind kind_of(const RawRelease& release, const RawEntry& entry) {
     return node.find("scale") || fractional || is_float ? Kind::real : Kind::whole;
 }
 
+bool refers_by_text(const Node& node) {
+    return says(node, "refers-by", "name") || says(node, "refers-by", "hash");
+}
+
+bool has_versions(const RawRelease& release) {
+    const auto of_layout = [](const Member& layout) {
+        const Node* body = layout.value->find("body");
+        return body && versioned(body->find("records"));
+    };
+    const auto of_group = [](const RawEntry& entry) { return versioned(entry.node->find("records")); };
+    const bool in_layouts = release.layouts && std::ranges::any_of(release.layouts->members, of_layout);
+    return in_layouts || std::ranges::any_of(release.groups.all(), of_group);
+}
+
 std::optional<std::int64_t> nothing_of(const RawEntry& entry) {
     const Node* nothing = entry.node->find("nothing");
     return nothing ? nothing->whole : std::nullopt;
 }
 
 SettingTarget target_of(const RawRelease& release, const RawEntry& entry) {
-    SettingTarget target{kind_of(release, entry), release.choices_of(entry.id), nothing_of(entry)};
-    const Node* varies = entry.node->find("varies");
+    const Kind kind = refers_by_text(*entry.node) ? Kind::text : kind_of(release, entry);
+    SettingTarget target{kind, release.choices_of(entry.id), nothing_of(entry)};
     const auto changes_choices = [](const NodePtr& item) { return item->find("choices") != nullptr; };
-    if (varies && std::ranges::any_of(varies->items, changes_choices)) target.choices = nullptr;
+    for (const std::string_view key : {"varies", "reads"}) {
+        const Node* list = entry.node->find(key);
+        if (list && std::ranges::any_of(list->items, changes_choices)) target.choices = nullptr;
+    }
     return target;
 }
 
@@ -103,6 +137,7 @@ std::optional<ReferenceFault> fault_of_reference(std::string_view text, const Ra
     if (!steps) return ReferenceFault{quoted(text) + " is not a parameter id", "an id such as \"amp[2].drive\"", {}};
     const std::string id = plain_id(*steps);
     if (!release.parameters.find(id)) {
+        if (release.in_doubt(id)) return std::nullopt;
         return ReferenceFault{"release " + quoted(release.name) + " has no parameter " + quoted(id),
                               "the id of a parameter", did_you_mean(id, release.parameters.ids())};
     }
@@ -127,6 +162,16 @@ const RawEntry* read_reference(const Node& node, const Context& context) {
         return nullptr;
     }
     return context.release.parameters.find(plain_id(*parse_id(node.text)));
+}
+
+const RawEntry* read_number_reference(const Node& node, const Context& context) {
+    const RawEntry* entry = read_reference(node, context);
+    if (!entry) return nullptr;
+    const Kind kind = kind_of(context.release, *entry);
+    if (kind == Kind::whole || kind == Kind::real) return entry;
+    report(context.problems, node.value_place(), quoted(node.text) + " is not a number",
+           "a parameter of kind \"whole\"");
+    return nullptr;
 }
 
 std::optional<std::size_t> read_release_name(const Node& node, const std::vector<std::string>& releases,

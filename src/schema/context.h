@@ -22,6 +22,9 @@ struct Context {
     Problems& problems;
 };
 
+/// Takes out the problems from index `told` on whose place is among those before: a copy has all that its source has.
+void forget_repeated(Problems& problems, std::size_t told);
+
 /// The kind a parameter's node says or implies (docs/formats.md, "Parameters"); `whole` if it says nonsense.
 [[nodiscard]] Kind kind_of(const RawRelease& release, const RawEntry& entry);
 
@@ -35,14 +38,25 @@ struct SettingTarget {
 /// The number with which a reference points at nothing, where its node says one.
 [[nodiscard]] std::optional<std::int64_t> nothing_of(const RawEntry& entry);
 
-/// What settings of that parameter may be. Labels are not checked where `varies` changes them.
+/// Whether a parameter is a reference that names its target by a text: `refers-by` "name" or "hash".
+[[nodiscard]] bool refers_by_text(const Node& node);
+
+/// Whether any run of records in the release has a version in its heads.
+[[nodiscard]] bool has_versions(const RawRelease& release);
+
+/// What settings of that parameter may be. Labels are not checked where `varies` or `reads`
+/// change them.
 [[nodiscard]] SettingTarget target_of(const RawRelease& release, const RawEntry& entry);
 
 /// A number, a label or a text as the target allows; of a switch true, "on" and 1 (false, "off" and 0) alike, as 1 (0).
 [[nodiscard]] std::optional<Setting> read_setting(const Node& node, const SettingTarget& target, Problems& problems);
 
 /// The parameter that a reference (an id, brackets allowed) means; reports unknown ones and brackets beyond the count.
+/// Nothing, and no report, for what lies in a group that is in doubt.
 [[nodiscard]] const RawEntry* read_reference(const Node& node, const Context& context);
+
+/// The same of a parameter that says a number: reports one that does not.
+[[nodiscard]] const RawEntry* read_number_reference(const Node& node, const Context& context);
 
 /// The same for a text that stands elsewhere: what is wrong with it, or nothing.
 struct ReferenceFault {

@@ -68,7 +68,7 @@ struct Release {
     std::vector<Stamp> stamps;
     std::optional<std::int64_t> stamp_from;  ///< and every higher number below the next known stamp
     std::optional<double> budget;            ///< processing budget, in the unit of the blocks' costs
-    std::vector<Group> groups;  ///< parents before children
+    std::vector<Group> groups;               ///< parents before children
     std::vector<Parameter> parameters;
     std::vector<Layout> layouts;  ///< same order and names as every other release's of the device
     Rules rules;                  ///< release over device

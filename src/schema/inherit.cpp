@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/near_miss.h"
+#include "schema/ids.h"
 #include "schema/label_moves.h"
 #include "schema/moves.h"
 #include "schema/reader.h"
@@ -40,12 +41,13 @@ RawEntries merged_entries(const RawEntries& base, const std::vector<const Member
         meanings.insert(entry.meaning);
         NodePtr node = moves.any_renamed() ? moves.follow(entry.node) : entry.node;
         if (labels.any()) node = labels.follow(node, *id);
-        merged.add({*std::move(id), entry.meaning, std::move(node)});
+        merged.add({*std::move(id), entry.meaning, std::move(node), entry.copied});
     }
     for (const Member* member : written) {
         const NodePtr patch = without(member->value, {"renamed-from", "choices"});
         if (RawEntry* entry = merged.find(member->key)) {
             entry->node = merge_patch(entry->node, patch);
+            entry->copied = false;
             continue;
         }
         std::string meaning = member->key;
@@ -133,6 +135,33 @@ private:
     std::set<std::string> followed_;
 };
 
+/// What happened to copies in `base` and in the file: old ids and paths with their new ones, empty for those taken
+/// away.
+std::map<std::string, std::string, std::less<>> moved_copies(const RawRelease& base, const Node& file,
+                                                             const Moves& moves) {
+    std::map<std::string, std::string, std::less<>> moved;
+    const auto is_group = [&](const std::string& id) { return base.groups.find(id) != nullptr; };
+    for (const auto& [copy, now] : base.moved_copies) {
+        const auto id = moves.group(copy);
+        const auto new_id = is_group(now) ? moves.group(now) : moves.parameter(now);
+        if (id) moved.emplace(*id, now.empty() ? now : new_id.value_or(""));
+    }
+    for (const auto& [section, entries] : {std::pair{"groups", &base.groups}, {"parameters", &base.parameters}}) {
+        const Node* written = file.find(section);
+        for (std::size_t i = 0; written && i < written->members.size(); ++i) {
+            const Member& member = written->members[i];
+            const Node* from = member.value->find("renamed-from");
+            const bool renamed = from && from->is(Node::Kind::text);
+            const std::string& old = renamed ? from->text : member.key;
+            const RawEntry* entry = entries->find(old);
+            const auto copy = entry && entry->copied ? moves.group(group_part(old)) : std::nullopt;
+            if (!copy || (!renamed && !member.value->is(Node::Kind::null))) continue;
+            moved.emplace(*copy + "." + std::string(name_part(old)), renamed ? member.key : "");
+        }
+    }
+    return moved;
+}
+
 NodePtr merged_section(const NodePtr& inherited, const Node& file, std::string_view section) {
     const NodePtr changes = file.share(section);
     return changes ? merge_patch(inherited, changes) : inherited;
@@ -152,6 +181,12 @@ const RawEntry* RawEntries::find(std::string_view id) const {
 
 RawEntry* RawEntries::find(std::string_view id) {
     return const_cast<RawEntry*>(std::as_const(*this).find(id));
+}
+
+void RawEntries::remove(const std::function<bool(const RawEntry&)>& unwanted) {
+    if (std::erase_if(entries_, unwanted) == 0) return;
+    index_.clear();
+    for (std::size_t i = 0; i < entries_.size(); ++i) index_.emplace(entries_[i].id, i);
 }
 
 std::vector<std::string_view> RawEntries::ids() const {
@@ -189,6 +224,8 @@ RawRelease inherit(const RawRelease& base, const NodePtr& file, const std::strin
     const auto parameters = written_members(*file, "parameters", problems);
     release.parameters = merged_entries(base.parameters, parameters, false, moves, labels, name);
     ChoiceMerger(base, *file, moves, release, problems).merge();
+    release.moved_copies = moved_copies(base, *file, moves);
+    copy_alike(release, problems);
     release.layouts = merged_section(base.layouts, *file, "layouts");
     release.rules = merged_section(base.rules, *file, "rules");
     release.slots = merged_section(base.slots, *file, "slots");
@@ -196,6 +233,7 @@ RawRelease inherit(const RawRelease& base, const NodePtr& file, const std::strin
     release.assets = merged_section(base.assets, *file, "assets");
     release.accepts = merged_section(base.accepts, *file, "accepts");
     release.repairs = merged_section(base.repairs, *file, "repairs");
+    release.budget = merged_section(base.budget, *file, "budget");
     return release;
 }
 

@@ -1,5 +1,7 @@
 #include "schema/instances.h"
 
+#include <map>
+#include <tuple>
 #include <utility>
 
 #include "schema/ids.h"
@@ -33,10 +35,46 @@ Storage moved(Storage storage, std::int64_t base) {
     return storage;
 }
 
-/// The group instances of a release, parents before children, each parent's children together.
+/// Anchors as they are found, and how many records of each kind are taken so far.
+class AnchorList {
+public:
+    /// The record of a group instance: the next with that id in the same run.
+    int of_group(int around, std::int64_t tag, int group, std::size_t instance) {
+        anchors_.push_back({around, tag, ++groups_[{around, group}], static_cast<int>(instance)});
+        return static_cast<int>(anchors_.size()) - 1;
+    }
+
+    /// The record of a parameter: the next with that id that it takes in the same run, shared with other parameters.
+    int of_parameter(int around, std::int64_t tag, std::size_t parameter) {
+        const int nth = ++parameters_[{around, parameter}];
+        const auto [at, fresh] = shared_.emplace(std::tuple(around, tag, nth), static_cast<int>(anchors_.size()));
+        if (fresh) anchors_.push_back({around, tag, nth, -1});
+        return at->second;
+    }
+
+    std::vector<Anchor> take() { return std::move(anchors_); }
+
+private:
+    std::vector<Anchor> anchors_;
+    std::map<std::pair<int, int>, int> groups_;
+    std::map<std::pair<int, std::size_t>, int> parameters_;
+    std::map<std::tuple<int, std::int64_t, int>, int> shared_;
+};
+
+/// The anchor whose value is the nearest run of records around a group instance, itself included; -1 for the body.
+int run_around(const Release& release, const std::vector<GroupInstance>& instances, int group) {
+    for (int at = group; at >= 0; at = instances[static_cast<std::size_t>(at)].parent) {
+        const GroupInstance& instance = instances[static_cast<std::size_t>(at)];
+        if (release.groups[static_cast<std::size_t>(instance.group)].records) return instance.anchor;
+    }
+    return -1;
+}
+
+/// The group instances of a release, parents before children, each parent's children together; and their anchors.
 class GroupBuilder {
 public:
-    explicit GroupBuilder(const Release& release) : release_(release), children_(release.groups.size() + 1) {
+    GroupBuilder(const Release& release, AnchorList& anchors)
+        : release_(release), anchors_(anchors), children_(release.groups.size() + 1) {
         for (std::size_t g = 0; g < release.groups.size(); ++g) {
             children_[static_cast<std::size_t>(release.groups[g].parent + 1)].push_back(g);
         }
@@ -58,14 +96,21 @@ private:
         }
     }
 
-    GroupInstance make(std::size_t g, int parent, int index) const {
+    GroupInstance make(std::size_t g, int parent, int index) {
         const Group& group = release_.groups[g];
-        GroupInstance instance{static_cast<int>(g), parent, {}, group.at + group.stride * (index - 1), {}, {}};
+        const std::int64_t at = group.at + group.stride * (index - 1);
+        GroupInstance instance{static_cast<int>(g), parent, {}, -1, at, {}, {}};
         if (parent >= 0) {
             const GroupInstance& outer = instances_[static_cast<std::size_t>(parent)];
             instance.indices = outer.indices;
+            instance.anchor = outer.anchor;
             instance.base += outer.base;
             instance.id = outer.id + ".";
+        }
+        if (group.tag) {
+            const int around = run_around(release_, instances_, parent);
+            instance.base = at;
+            instance.anchor = anchors_.of_group(around, *group.tag, static_cast<int>(g), instances_.size());
         }
         instance.indices.push_back(index);
         instance.id += name_part(group.path);
@@ -75,11 +120,70 @@ private:
     }
 
     const Release& release_;
+    AnchorList& anchors_;
     std::vector<std::vector<std::size_t>> children_;  // by group index + 1; 0 for the outermost
     std::vector<GroupInstance> instances_;
 };
 
-/// The id of a field with every index written.
+/// The fields of a release: each parameter in each instance of its group, lists value by value.
+class FieldBuilder {
+public:
+    FieldBuilder(const Release& release, const std::vector<GroupInstance>& groups, AnchorList& anchors)
+        : release_(release), groups_(groups), anchors_(anchors) {}
+
+    std::vector<Field> build() {
+        std::vector<std::vector<std::size_t>> members(release_.groups.size() + 1);
+        for (std::size_t p = 0; p < release_.parameters.size(); ++p) {
+            members[static_cast<std::size_t>(release_.parameters[p].group + 1)].push_back(p);
+        }
+        for (const std::size_t p : members[0]) add(p, -1);
+        for (std::size_t g = 0; g < groups_.size(); ++g) {
+            const std::size_t group = static_cast<std::size_t>(groups_[g].group + 1);
+            for (const std::size_t p : members[group]) add(p, static_cast<int>(g));
+        }
+        return std::move(fields_);
+    }
+
+private:
+    void add(std::size_t p, int group) {
+        const Parameter& parameter = release_.parameters[p];
+        Field field{static_cast<int>(p), group, -1, 0, parameter.id, parameter.meaning, {}, {}};
+        std::int64_t base = 0;
+        if (group >= 0) {
+            const GroupInstance& instance = groups_[static_cast<std::size_t>(group)];
+            field.anchor = instance.anchor;
+            field.id = instance.id + "." + std::string(name_part(parameter.id));
+            field.key += joined_indices(instance.indices);
+            base = instance.base;
+        }
+        if (parameter.tag) {
+            const int around = run_around(release_, groups_, group);
+            field.anchor = anchors_.of_parameter(around, *parameter.tag, p);
+            base = 0;
+        }
+        if (parameter.list_count == 0) return put(std::move(field), parameter, base);
+        for (int element = 1; element <= parameter.list_count; ++element) {
+            Field value = field;
+            value.element = element;
+            value.id += "[" + std::to_string(element) + "]";
+            value.key += "/" + std::to_string(element);
+            put(std::move(value), parameter, base + parameter.list_stride * (element - 1));
+        }
+    }
+
+    void put(Field field, const Parameter& parameter, std::int64_t base) {
+        field.storage = moved(parameter.storage, base);
+        for (const Read& read : parameter.reads) field.reads.push_back(moved(read.storage, base));
+        fields_.push_back(std::move(field));
+    }
+
+    const Release& release_;
+    const std::vector<GroupInstance>& groups_;
+    AnchorList& anchors_;
+    std::vector<Field> fields_;
+};
+
+/// The id of a field with every index of its groups written; that of a list is its first value's.
 std::string indexed_id(const Parameter& parameter, const std::vector<int>& indices) {
     auto steps = parse_id(parameter.id);
     if (!steps) return parameter.id;
@@ -89,30 +193,20 @@ std::string indexed_id(const Parameter& parameter, const std::vector<int>& indic
 
 }  // namespace
 
-Instances::Instances(const Release& release) : release_(&release), groups_(GroupBuilder(release).build()) {
-    std::vector<std::vector<std::size_t>> members(release.groups.size() + 1);
-    for (std::size_t p = 0; p < release.parameters.size(); ++p) {
-        members[static_cast<std::size_t>(release.parameters[p].group + 1)].push_back(p);
-    }
-    const auto add = [&](std::size_t p, int group) {
-        const Parameter& parameter = release.parameters[p];
-        Field field{static_cast<int>(p), group, parameter.id, parameter.meaning, parameter.storage};
-        std::vector<int> indices;
-        if (group >= 0) {
-            const GroupInstance& instance = groups_[static_cast<std::size_t>(group)];
-            indices = instance.indices;
-            field.id = instance.id + "." + std::string(name_part(parameter.id));
-            field.key += joined_indices(indices);
-            field.storage = moved(std::move(field.storage), instance.base);
-        }
-        by_key_.emplace(field.key, fields_.size());
-        by_full_id_.emplace(indexed_id(parameter, indices), fields_.size());
-        fields_.push_back(std::move(field));
-    };
-    for (const std::size_t p : members[0]) add(p, -1);
-    for (std::size_t g = 0; g < groups_.size(); ++g) {
-        group_by_key_.emplace(groups_[g].key, g);
-        for (const std::size_t p : members[static_cast<std::size_t>(groups_[g].group + 1)]) add(p, static_cast<int>(g));
+Instances::Instances(const Release& release) : release_(&release) {
+    AnchorList anchors;
+    groups_ = GroupBuilder(release, anchors).build();
+    fields_ = FieldBuilder(release, groups_, anchors).build();
+    anchors_ = anchors.take();
+    for (std::size_t g = 0; g < groups_.size(); ++g) group_by_key_.emplace(groups_[g].key, g);
+    for (std::size_t f = 0; f < fields_.size(); ++f) {
+        const Field& field = fields_[f];
+        by_key_.emplace(field.key, f);
+        const bool grouped = field.group >= 0;
+        by_full_id_.emplace(
+            indexed_id(parameter(field),
+                       grouped ? groups_[static_cast<std::size_t>(field.group)].indices : std::vector<int>{}),
+            f);
     }
 }
 

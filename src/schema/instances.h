@@ -33,13 +33,13 @@ struct GroupInstance {
 
 /// One instance of a parameter.
 struct Field {
-    int parameter = 0;  ///< index into Release::parameters
-    int group = -1;     ///< index into Instances::groups
-    int anchor = -1;    ///< index into Instances::anchors(); -1: the body
-    int element = 0;    ///< of a list: which element, from 1
-    std::string id;     ///< "amp[2].alternate[3].drive", "curve[3]"
-    std::string key;    ///< the parameter's meaning with all indices
-    Storage storage;    ///< places from the anchor's start
+    int parameter = 0;           ///< index into Release::parameters
+    int group = -1;              ///< index into Instances::groups
+    int anchor = -1;             ///< index into Instances::anchors(); -1: the body
+    int element = 0;             ///< of a list: which element, from 1
+    std::string id;              ///< "amp[2].alternate[3].drive", "curve[3]"
+    std::string key;             ///< the parameter's meaning with all indices
+    Storage storage;             ///< places from the anchor's start
     std::vector<Storage> reads;  ///< the same of Parameter::reads
 };
 

@@ -22,7 +22,7 @@ bool is_setting(std::string_view key) {
 }
 
 bool holds_conditions(std::string_view key) {
-    return key == "when" || key == "not" || key == "all" || key == "any" || key == "varies";
+    return key == "when" || key == "not" || key == "all" || key == "any" || key == "varies" || key == "reads";
 }
 
 }  // namespace
@@ -64,6 +64,23 @@ NodePtr LabelMoves::renamed(const NodePtr& setting, const Labels& labels) {
     return text;
 }
 
+NodePtr LabelMoves::follow_cost(const NodePtr& cost) const {
+    const Node* by = cost->find("by");
+    const NodePtr costs = cost->share("costs");
+    const Labels* labels = by && by->is(Node::Kind::text) ? labels_of(by->text) : nullptr;
+    if (!labels || !costs) return cost;
+    auto new_costs = std::make_shared<Node>(*costs);
+    for (Member& member : new_costs->members) {
+        const auto at = labels->find(member.key);
+        if (at != labels->end()) member.key = at->second;
+    }
+    auto copy = std::make_shared<Node>(*cost);
+    for (Member& member : copy->members) {
+        if (member.key == "costs") member.value = new_costs;
+    }
+    return copy;
+}
+
 NodePtr LabelMoves::follow(const NodePtr& node, std::string_view id) const {
     const auto own = renamed_.find(id);
     return follow_members(node, own == renamed_.end() ? nullptr : &own->second);
@@ -84,6 +101,8 @@ NodePtr LabelMoves::follow_members(const NodePtr& node, const Labels* own) const
             member.value = renamed(member.value, *asked);
         else if (is_setting(member.key) && own)
             member.value = renamed(member.value, *own);
+        else if (member.key == "cost")
+            member.value = follow_cost(member.value);
         else if (holds_conditions(member.key))
             member.value = follow_members(member.value, own);
     }

@@ -20,8 +20,8 @@ public:
 
     [[nodiscard]] bool any() const { return !renamed_.empty(); }
 
-    /// An inherited parameter's or group's node with the labels in conditions, `default` and `neutral` under their new
-    /// names. `id` is its own id or path; the node's references already have the parameters' new ids.
+    /// An inherited parameter's or group's node with the labels in conditions, costs, `default` and `neutral` under
+    /// their new names. `id` is its own id or path; the node's references already have the parameters' new ids.
     [[nodiscard]] NodePtr follow(const NodePtr& node, std::string_view id) const;
 
 private:
@@ -29,6 +29,7 @@ private:
 
     [[nodiscard]] const Labels* labels_of(std::string_view reference) const;
     [[nodiscard]] NodePtr follow_members(const NodePtr& node, const Labels* own) const;
+    [[nodiscard]] NodePtr follow_cost(const NodePtr& cost) const;
     [[nodiscard]] static NodePtr renamed(const NodePtr& setting, const Labels& labels);
 
     std::map<std::string, Labels, std::less<>> renamed_;  // by parameter id in the extending release

@@ -47,8 +47,7 @@ struct CheckStep {
     bool operator==(const CheckStep&) const = default;
 };
 
-/// A number of bytes, verified when reading and made anew when writing. In a message: of captures, stored in a capture.
-/// On the joined data: of a region, stored in place.
+/// A number of bytes, verified when reading and made anew when writing; of what, and where, as of checks.
 struct LengthStep {
     std::vector<std::string> of;    ///< message: captures
     std::string in;                 ///< message: the capture that holds it
@@ -56,7 +55,7 @@ struct LengthStep {
     std::int64_t at = 0;            ///< joined data: place of the stored number, negative from the end
     std::size_t width = 1;          ///< joined data: bytes of the stored number, 1 to 4
     bool little_endian = false;
-    std::int64_t plus = 0;          ///< added to the number of bytes
+    std::int64_t plus = 0;  ///< added to the number of bytes
 
     bool operator==(const LengthStep&) const = default;
 };
@@ -114,7 +113,6 @@ struct BodyNumber {
 struct BodyBytes {
     std::size_t at = 0;
     Bytes bytes;
-
     bool operator==(const BodyBytes&) const = default;
 };
 
@@ -131,7 +129,7 @@ struct ImageRule {
 /// One piece of a preset's body inside an image.
 struct Piece {
     std::int64_t at = 0;
-    std::int64_t stride = 0;        ///< may be negative
+    std::int64_t stride = 0;  ///< may be negative
     std::size_t length = 0;
     std::optional<std::size_t> by;  ///< byte of the body so far that holds the item's number, in place of the preset's
 
@@ -194,7 +192,7 @@ struct Framing {
 struct Layout {
     std::string name;
     std::size_t framing = 0;               ///< index into Device::framings
-    std::size_t body_size = 0;             ///< bytes that the release expects; 0 with records
+    std::size_t body_size = 0;             ///< bytes that the release expects; 0: not known, of records
     std::optional<Records> records;        ///< the body is a run of records
     std::vector<ByteSpan> volatile_bytes;  ///< in the body; never compared
 };

@@ -227,10 +227,13 @@ private:
     }
 
     void join_stamps(const Node& node, Release& release, Problems& problems) const {
-        const std::vector<Stamp>& listed = read_.releases[release.order].stamps;
-        if (release.stamps.empty()) release.stamps = listed;
-        if (listed.empty()) return;
-        if (std::ranges::is_permutation(listed, release.stamps)) return;
+        const ReadStamps& listed = read_.releases[release.order].stamps;
+        if (release.stamps.empty()) {
+            release.stamps = listed.stamps;
+            release.stamp_from = listed.from;
+        }
+        if (listed.stamps.empty()) return;
+        if (std::ranges::is_permutation(listed.stamps, release.stamps) && listed.from == release.stamp_from) return;
         report(problems, node.find("stamp")->value_place(), "the stamp differs from the one in the device file",
                "the same stamp in both, or in one of them only");
     }
@@ -267,7 +270,8 @@ private:
     void join_layouts() {
         const auto join = [&](const std::vector<ReadLayout>& from, std::vector<Layout>& to) {
             for (const ReadLayout& layout : from) {
-                to.push_back({layout.name, framing_of(layout.framing), layout.body_size, layout.volatile_bytes});
+                to.push_back(
+                    {layout.name, framing_of(layout.framing), layout.body_size, layout.records, layout.volatile_bytes});
             }
         };
         join(read_.layouts, read_.device.layouts);
@@ -280,11 +284,12 @@ private:
         device.digest = digest_of(*device_source_);
         for (std::size_t order = 0; order < names_.size(); ++order) {
             const ListedRelease& listed = read_.releases[order];
-            ReleaseEntry entry{listed.name, listed.stamps, listed.date, std::nullopt};
+            ReleaseEntry entry{listed.name, listed.stamps.stamps, listed.stamps.from, listed.date, std::nullopt};
             if (const auto at = done_.find(order); at != done_.end()) {
                 const Node* date = file_of(order)->node->find("date");
                 if (date) entry.date = date->text;
                 entry.stamps = at->second.release.stamps;
+                entry.stamp_from = at->second.release.stamp_from;
                 entry.schema = std::move(at->second.release);
             }
             device.releases.push_back(std::move(entry));

@@ -13,37 +13,39 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 7> reference_keys{"on-by", "selected-by", "start-by", "controls",
-                                                         "heel",  "toe",         "overrides"};
-constexpr std::array<std::string_view, 3> condition_lists{"all", "any", "varies"};
-constexpr std::array<std::string_view, 2> conditions{"not", "when"};
+constexpr std::array<std::string_view, 10> reference_keys{"on-by", "selected-by", "start-by", "controls",  "heel",
+                                                          "toe",   "overrides",   "count-by", "parameter", "by"};
+constexpr std::array<std::string_view, 4> lists_inside{"all", "any", "varies", "reads"};
+constexpr std::array<std::string_view, 4> objects_inside{"not", "when", "list", "cost"};
 
 template <std::size_t N>
 bool holds(const std::array<std::string_view, N>& names, std::string_view key) {
     return std::ranges::find(names, key) != names.end();
 }
 
-/// `node` with every text that is a reference replaced, in conditions and their lists too.
-template <class Replace>
-NodePtr replaced(const NodePtr& node, const Replace& replace) {
+}  // namespace
+
+NodePtr with_references(const NodePtr& node, const std::function<std::string(const std::string&)>& replace) {
     if (!node->is(Node::Kind::object)) return node;
     auto copy = std::make_shared<Node>(*node);
     for (Member& member : copy->members) {
         const bool is_text = member.value->is(Node::Kind::text);
-        if (is_text && (holds(reference_keys, member.key) || member.key == "parameter")) {
+        if (is_text && holds(reference_keys, member.key)) {
             auto text = std::make_shared<Node>(*member.value);
             text->text = replace(text->text);
             member.value = std::move(text);
-        } else if (holds(condition_lists, member.key) && member.value->is(Node::Kind::array)) {
+        } else if (holds(lists_inside, member.key) && member.value->is(Node::Kind::array)) {
             auto list = std::make_shared<Node>(*member.value);
-            for (NodePtr& item : list->items) item = replaced(item, replace);
+            for (NodePtr& item : list->items) item = with_references(item, replace);
             member.value = std::move(list);
-        } else if (holds(conditions, member.key)) {
-            member.value = replaced(member.value, replace);
+        } else if (holds(objects_inside, member.key)) {
+            member.value = with_references(member.value, replace);
         }
     }
     return copy;
 }
+
+namespace {
 
 void unknown_name(const TextPlace& place, std::string_view thing, std::string_view name, const RawEntries& entries,
                   Problems& problems) {
@@ -141,7 +143,17 @@ std::string Moves::reference(std::string_view id) const {
 }
 
 NodePtr Moves::follow(const NodePtr& node) const {
-    return replaced(node, [this](std::string_view id) { return reference(id); });
+    const NodePtr moved = with_references(node, [this](const std::string& id) { return reference(id); });
+    const Node* like = moved->find("like");
+    if (!like || !like->is(Node::Kind::text)) return moved;
+    auto copy = std::make_shared<Node>(*moved);
+    for (Member& member : copy->members) {
+        if (member.key != "like") continue;
+        auto text = std::make_shared<Node>(*member.value);
+        text->text = group(like->text).value_or(like->text);
+        member.value = std::move(text);
+    }
+    return copy;
 }
 
 NodePtr Moves::follow_variants(const NodePtr& variants) const {

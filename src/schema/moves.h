@@ -1,6 +1,7 @@
 // Renames and removals between a release and the one it extends. For the sources of schema/ only.
 #pragma once
 
+#include <functional>
 #include <map>
 #include <optional>
 #include <set>
@@ -13,6 +14,10 @@
 namespace downfit::schema {
 
 class RawEntries;
+
+/// A parameter's or group's node with every reference in it replaced, in conditions too.
+[[nodiscard]] NodePtr with_references(const NodePtr& node,
+                                      const std::function<std::string(const std::string&)>& replace);
 
 /// Where the groups and parameters of the extended release are in the extending one.
 class Moves {
@@ -31,7 +36,7 @@ public:
 
     /// A reference ("amp[2].drive") under its new name. Unchanged if what it means is gone.
     [[nodiscard]] std::string reference(std::string_view id) const;
-    /// An inherited parameter's or group's node with all references in it under their new names.
+    /// An inherited parameter's or group's node with all references in it, and `like`, under their new names.
     [[nodiscard]] NodePtr follow(const NodePtr& node) const;
     /// The `variants` with the group paths in `limits` under their new names.
     [[nodiscard]] NodePtr follow_variants(const NodePtr& variants) const;

@@ -121,14 +121,14 @@ struct Parameter {
     Storage storage;  ///< places relative to the group
     Meaning plain;
     std::vector<VariedMeaning> varies;  ///< the first that holds replaces `plain`
-    std::vector<Read> reads;          ///< tried before `storage` with `plain`; the first that holds wins
-    std::optional<std::int64_t> tag;  ///< the id of its record, in the nearest run of records around it
-    int list_count = 0;               ///< of a list: elements; 0: no list
-    std::int64_t list_stride = 0;     ///< bytes from one element to the next
-    std::string count_by;             ///< of a list: the parameter that says how many elements exist; empty: all
+    std::vector<Read> reads;            ///< tried before `storage` with `plain`; the first that holds wins
+    std::optional<std::int64_t> tag;    ///< the id of its record, in the nearest run of records around it
+    int list_count = 0;                 ///< of a list: elements; 0: no list
+    std::int64_t list_stride = 0;       ///< bytes from one element to the next
+    std::string count_by;               ///< of a list: the parameter that says how many elements exist; empty: all
     std::optional<Condition> when;
-    std::int64_t on = 1;                  ///< of a switch
-    std::string refers_to;                ///< of a reference: "parameter", "scene", "block", "preset" or an asset kind
+    std::int64_t on = 1;    ///< of a switch
+    std::string refers_to;  ///< of a reference: "parameter", "scene", "block", "preset" or an asset kind
     RefersBy refers_by = RefersBy::number;
     std::optional<std::int64_t> nothing;  ///< of a reference: the stored number that points at nothing
     std::string overrides;                ///< id of the parameter that this one overrides in its scene; empty for none
@@ -160,8 +160,8 @@ struct Group {
     std::int64_t stride = 0;
     std::string on_by, selected_by, start_by, controls, heel, toe;
     std::optional<Condition> when;
-    std::string count_by;          ///< the parameter that says how many instances exist; empty: all
-    bool count_by_length = false;  ///< as many exist as the body holds
+    std::string count_by;             ///< the parameter that says how many instances exist; empty: all
+    bool count_by_length = false;     ///< as many exist as the body holds
     std::optional<std::int64_t> tag;  ///< each record with this id is one instance; places count from its value
     std::optional<Records> records;   ///< the value is itself a run of records
     std::optional<std::int64_t> version_at_most;  ///< a record with a higher version is refused

@@ -4,6 +4,7 @@
 
 #include "schema/context.h"
 #include "schema/ids.h"
+#include "schema/read_layout.h"
 #include "schema/reader.h"
 
 namespace downfit::schema {
@@ -15,9 +16,10 @@ using Subject = Condition::Subject;
 using Operator = Condition::Operator;
 
 constexpr std::array<std::string_view, 5> operators{"is", "at-least", "at-most", "above", "below"};
-constexpr std::array<std::string_view, 5> starts{"parameter", "stamp", "fact", "all", "any"};
-constexpr std::array<std::string_view, 11> condition_keys{"parameter", "stamp",    "fact",    "all",   "any",  "not",
-                                                          "is",        "at-least", "at-most", "above", "below"};
+constexpr std::array<std::string_view, 8> starts{"parameter", "stamp", "fact", "bytes", "version", "all", "any", "not"};
+constexpr std::array<std::string_view, 13> condition_keys{"parameter", "stamp", "fact", "bytes", "version",
+                                                          "all",       "any",   "not",  "is",    "at-least",
+                                                          "at-most",   "above", "below"};
 constexpr std::string_view merge_hint = "an inherited condition is merged key by key: null takes a key away";
 
 /// Reads one setting on the right of an operator.
@@ -82,15 +84,14 @@ public:
     std::optional<Condition> read(const Node& node) const {
         const ObjectReader reader(node, "a condition", condition_keys, problems_);
         if (!reader.ok()) return std::nullopt;
-        std::size_t count = reader.has("not") ? 1u : 0u;
+        std::size_t count = 0;
         for (const std::string_view key : starts) count += reader.has(key) ? 1u : 0u;
         const bool compares = std::ranges::any_of(operators, [&](auto key) { return reader.has(key); });
         const bool takes_comparison = reader.has("parameter") || reader.has("fact");
         if (count != 1 || (compares && !takes_comparison)) {
             report(problems_, node.value_place(),
                    count == 0 ? "a condition about nothing" : "two conditions in one object",
-                   "exactly one of \"parameter\", \"stamp\", \"fact\", \"all\", \"any\" or \"not\"",
-                   count == 0 ? "" : std::string(merge_hint));
+                   "exactly one of " + one_of(starts), count == 0 ? "" : std::string(merge_hint));
             return std::nullopt;
         }
         if (const Node* part = reader.find("not")) return negation(*part);
@@ -98,6 +99,8 @@ public:
         if (const Node* parts = reader.find("any")) return join(*parts, Form::any);
         if (const Node* name = reader.find("parameter")) return about_parameter(node, *name);
         if (const Node* name = reader.find("fact")) return about_fact(node, *name);
+        if (const Node* bytes = reader.find("bytes")) return about_bytes(*bytes);
+        if (const Node* version = reader.find("version")) return about_version(*version);
         return about_stamp(*reader.find("stamp"));
     }
 
@@ -161,6 +164,33 @@ private:
             return std::nullopt;
         };
         return comparisons(node, subject, read_fact, problems_);
+    }
+
+    std::optional<Condition> about_bytes(const Node& node) const {
+        auto bytes = read_body_bytes(node, "are", "bytes of the body", problems_);
+        if (!bytes) return std::nullopt;
+        Condition condition;
+        condition.kind = Form::comparison;
+        condition.subject = Subject::bytes;
+        condition.at = static_cast<std::int64_t>(bytes->at);
+        condition.bytes = std::move(bytes->bytes);
+        return condition;
+    }
+
+    std::optional<Condition> about_version(const Node& node) const {
+        if (!has_versions(context_.release)) {
+            report(problems_, node.key_place(), "no record has a version", "\"version\" in the \"head\" of records");
+            return std::nullopt;
+        }
+        const ObjectReader reader(node, "a comparison of versions", operators, problems_);
+        if (!reader.ok()) return std::nullopt;
+        Condition subject;
+        subject.subject = Subject::version;
+        const auto read_version = [&](const Node& setting) -> std::optional<Setting> {
+            const auto number = read_whole(setting, {0, UINT32_MAX}, problems_);
+            return number ? std::optional<Setting>(static_cast<double>(*number)) : std::nullopt;
+        };
+        return comparisons(node, subject, read_version, problems_);
     }
 
     const Context& context_;

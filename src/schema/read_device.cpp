@@ -12,10 +12,14 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 11> device_keys{"format", "device",   "title",  "maker",   "words", "releases",
-                                                       "slots",  "variants", "assets", "layouts", "rules"};
+constexpr std::array<std::string_view, 12> device_keys{"format", "device",   "title", "maker",
+                                                       "words",  "releases", "slots", "variants",
+                                                       "assets", "layouts",  "rules", "unlisted-stamps"};
+constexpr std::array<std::string_view, 4> unlisted{"neighbours", "older", "newer", "unknown"};
 constexpr std::array<std::string_view, 6> word_keys{"preset", "scene", "block", "alternate", "slot", "bank"};
 constexpr std::array<std::string_view, 3> release_keys{"release", "stamp", "date"};
+
+static_assert(static_cast<std::size_t>(UnlistedStamps::unknown) + 1 == unlisted.size());
 
 std::map<std::string, std::string> read_words(const Node& node, Problems& problems) {
     std::map<std::string, std::string> words;
@@ -87,6 +91,7 @@ ReadDevice read_device(const Node& node, Problems& problems) {
         read.releases = read_list_of_releases(*releases, problems);
         read.list_complete = problems.size() == before;
     }
+    device.unlisted_stamps = static_cast<UnlistedStamps>(reader.word("unlisted-stamps", unlisted).value_or(0));
     device.slots = read_slots(reader.find("slots"), problems);
     device.assets = read_assets(reader.find("assets"), problems);
     std::vector<std::string_view> assets;

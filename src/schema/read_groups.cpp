@@ -4,15 +4,21 @@
 
 #include "base/near_miss.h"
 #include "schema/ids.h"
+#include "schema/read_layout.h"
 #include "schema/read_parameter.h"
+#include "schema/read_release.h"
 
 namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 14> group_keys{"kind", "at",    "count",       "stride",      "title",
-                                                      "role", "on-by", "selected-by", "start-by",    "controls",
-                                                      "heel", "toe",   "when",        "renamed-from"};
+constexpr std::array<std::string_view, 21> group_keys{
+    "kind",     "at",       "count", "stride", "title", "role",         "on-by", "selected-by", "start-by",
+    "controls", "heel",     "toe",   "when",   "like",  "renamed-from", "tag",   "records",     "version-at-most",
+    "rules",    "count-by", "cost"};
+constexpr std::array<std::string_view, 3> cost_keys{"by", "costs", "else"};
+constexpr std::array<std::string_view, 1> rule_keys{"refuses"};
+constexpr Limits record_numbers{0, UINT32_MAX};
 constexpr std::array<std::string_view, 6> kinds{"plain", "block", "alternate", "scene", "controller", "switch"};
 constexpr std::array<std::string_view, 2> group_roles{"cabinet", "limiter"};
 constexpr Limits counts{1, 100'000};
@@ -48,12 +54,11 @@ public:
         const ObjectReader reader(*entry.node, "a group", group_keys, problems_);
         if (!reader.ok()) return group;
         group.kind = static_cast<GroupKind>(reader.word("kind", kinds).value_or(0));
-        if (reader.need("at")) group.at = reader.whole("at", any_place).value_or(0);
-        group.count = static_cast<int>(reader.whole("count", counts).value_or(1));
-        group.stride = reader.whole("stride", any_place).value_or(0);
-        if (group.count > 1 && reader.need("stride") && reader.find("stride")->whole == std::int64_t{0}) {
-            report_found(problems_, *reader.find("stride"), "the bytes from one instance to the next");
-        }
+        group.tag = reader.whole("tag", record_numbers);
+        read_place(reader, group);
+        read_record_keys(reader, group);
+        if (const Node* by = reader.find("count-by")) read_count_by(*by, group);
+        if (const Node* cost = reader.find("cost")) read_cost(*cost, group);
         group.title = reader.text("title");
         if (const auto role = reader.word("role", group_roles)) group.role = group_roles[*role];
         for (const GroupReference& reference : references) read_reference_key(reader, reference, group);
@@ -62,6 +67,98 @@ public:
     }
 
 private:
+    void misplaced(const ObjectReader& reader, std::string_view key, std::string expected) {
+        const Node* node = reader.find(key);
+        if (node) report(problems_, node->key_place(), quoted(key) + " means nothing here", std::move(expected));
+    }
+
+    void read_place(const ObjectReader& reader, Group& group) {
+        const bool needed = !reader.has("tag") && !only_records(group.path);
+        if (!needed || reader.need("at")) group.at = reader.whole("at", any_place).value_or(0);
+        group.count = static_cast<int>(reader.whole("count", counts).value_or(1));
+        if (reader.has("tag")) return misplaced(reader, "stride", "\"stride\" only in groups without \"tag\"");
+        group.stride = reader.whole("stride", any_place).value_or(0);
+        if (needed && group.count > 1 && reader.need("stride") && reader.find("stride")->whole == std::int64_t{0}) {
+            report_found(problems_, *reader.find("stride"), "the bytes from one instance to the next");
+        }
+    }
+
+    /// Whether all that stands right in the group has a record of its own, so that the group needs no place.
+    bool only_records(std::string_view path) const {
+        std::size_t inside = 0;
+        const auto tagged = [&](const RawEntry& entry) {
+            if (group_part(entry.id) != path) return true;
+            ++inside;
+            return entry.node->find("tag") != nullptr;
+        };
+        return std::ranges::all_of(context_.release.parameters.all(), tagged) &&
+               std::ranges::all_of(context_.release.groups.all(), tagged) && inside > 0;
+    }
+
+    void read_record_keys(const ObjectReader& reader, Group& group) {
+        for (const std::string_view key : {"records", "version-at-most"}) {
+            if (!reader.has("tag")) misplaced(reader, key, quoted(key) + " only in groups with \"tag\"");
+        }
+        if (const Node* records = reader.find("records")) group.records = read_records(*records, problems_);
+        group.version_at_most = reader.whole("version-at-most", record_numbers);
+        if (!reader.has("version-at-most")) {
+            misplaced(reader, "rules", "\"rules\" of a group only with \"version-at-most\"");
+        } else if (reader.has("tag") && !has_versions(context_.release)) {
+            report(problems_, reader.find("version-at-most")->key_place(), "no record has a version",
+                   "\"version\" in the \"head\" of records");
+        }
+        const Node* rules = reader.find("rules");
+        if (!rules) return;
+        const ObjectReader of_group(*rules, "loading rules of a group", rule_keys, problems_);
+        group.version_refuses = read_refuses(of_group).value_or(Refuses::block);
+    }
+
+    void read_count_by(const Node& node, Group& group) {
+        group.count_by_length = node.is(Node::Kind::text) && node.text == "length";
+        if (!group.count_by_length && read_number_reference(node, context_)) group.count_by = node.text;
+    }
+
+    void read_cost(const Node& node, Group& group) {
+        if (group.kind != GroupKind::block) {
+            report(problems_, node.key_place(), "\"cost\" means nothing here",
+                   "\"cost\" only in groups of kind \"block\"");
+            return;
+        }
+        group.cost.emplace();
+        if (node.is(Node::Kind::number)) {
+            group.cost->plain = read_budget(node, problems_).value_or(0);
+            return;
+        }
+        if (!node.is(Node::Kind::object)) {
+            report_found(problems_, node, "a number, or an object with \"by\" and \"costs\"");
+            return;
+        }
+        const ObjectReader reader(node, "a cost", cost_keys, problems_);
+        const Node* by = reader.need("by");
+        const Node* costs = reader.need("costs");
+        if (const Node* other = reader.find("else")) group.cost->plain = read_budget(*other, problems_).value_or(0);
+        const RawEntry* named = by ? read_reference(*by, context_) : nullptr;
+        if (!named || !costs) return;
+        group.cost->by = by->text;
+        const WrittenChoices* choices = context_.release.choices_of(named->id);
+        if (choices) return read_costs(*costs, named->id, *choices, *group.cost);
+        if (context_.release.choices.contains(named->id)) return;  // its list is missing, told elsewhere
+        report(problems_, by->value_place(), quoted(by->text) + " has no choices", "a parameter with \"choices\"");
+    }
+
+    void read_costs(const Node& node, const std::string& id, const WrittenChoices& choices, Cost& cost) {
+        if (!node.is(Node::Kind::object)) report_found(problems_, node, "an object: labels with numbers");
+        std::vector<std::string_view> labels;
+        for (const WrittenChoice& entry : choices.entries) labels.push_back(entry.choice.label);
+        for (const Member& member : node.members) {
+            const auto number = read_budget(*member.value, problems_);
+            if (number) cost.costs.emplace(member.key, *number);
+            if (choices.doubtful || std::ranges::find(labels, std::string_view(member.key)) != labels.end()) continue;
+            report(problems_, member.value->key_place(), quoted(id) + " has no choice " + quoted(member.key),
+                   "one of its labels", did_you_mean(member.key, labels));
+        }
+    }
+
     void read_reference_key(const ObjectReader& reader, const GroupReference& reference, Group& group) {
         const Node* node = reader.find(reference.key);
         if (!node) return;
@@ -92,6 +189,7 @@ private:
 };
 
 bool check_path(const RawEntry& entry, const Context& context) {
+    if (context.release.in_doubt(entry.id)) return false;
     const auto steps = parse_id(entry.id);
     if (!steps || plain_id(*steps) != entry.id) {
         report(context.problems, entry.node->key_place(), quoted(entry.id) + " is not a group path",
@@ -118,7 +216,9 @@ std::vector<Group> read_groups(const Context& context) {
     const auto add = [&](std::string_view path) {
         const auto entry = sound.find(path);
         if (entry == sound.end() || index.contains(path)) return;
+        const std::size_t told = context.problems.size();
         Group group = GroupReader(context).read(*entry->second);
+        if (entry->second->copied) forget_repeated(context.problems, told);
         const auto outer = index.find(group_part(path));
         if (outer != index.end()) group.parent = outer->second;
         index.emplace(entry->first, static_cast<int>(groups.size()));

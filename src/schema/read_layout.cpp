@@ -11,19 +11,28 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 8> layout_keys{"holds", "messages", "preset", "steps",
-                                                      "stamp", "empty",    "body",   "volatile"};
+constexpr std::array<std::string_view, 14> layout_keys{"holds", "as",      "begins-with", "messages", "preset",
+                                                       "image", "presets", "dump",        "steps",    "stamp",
+                                                       "empty", "filled",  "body",        "volatile"};
+constexpr std::array<std::string_view, 2> forms{"sysex", "raw"};
+constexpr std::array<std::string_view, 4> sysex_keys{"messages", "preset", "image", "dump"};
 constexpr std::array<std::string_view, 2> message_keys{"bytes", "steps"};
 constexpr std::array<std::string_view, 2> held{"presets", "unit-settings"};
 constexpr std::array<std::string_view, 3> stamp_keys{"at", "as", "order"};
 constexpr std::array<std::string_view, 4> stamp_numbers{"uint8", "uint16", "uint24", "uint32"};
 constexpr std::array<std::string_view, 2> endians{"big", "little"};
 constexpr std::array<std::string_view, 1> asset_key{"asset"};
-constexpr std::array<std::string_view, 1> size_key{"size"};
+constexpr std::array<std::string_view, 2> body_keys{"size", "records"};
 constexpr std::array<std::string_view, 2> span_keys{"at", "length"};
 
-bool captures(const MessagePattern& message, std::string_view name) {
-    return std::ranges::find(message.parts, name, &PatternPart::name) != message.parts.end();
+/// Whether steps leave as many bytes as they find.
+bool keep_size(const std::vector<Step>& steps) {
+    const auto keeps = [](const Step& step) {
+        const auto* unpack = std::get_if<UnpackStep>(&step);
+        return !unpack || unpack->packing == UnpackStep::Packing::xor_key ||
+               unpack->packing == UnpackStep::Packing::xor_rolling;
+    };
+    return std::ranges::all_of(steps, keeps);
 }
 
 class LayoutReader {
@@ -32,29 +41,71 @@ public:
         : assets_(assets), body_needed_(body_needed), problems_(problems) {}
 
     ReadLayout read(const std::string& name, const Node& node) {
-        ReadLayout layout{name, {}, 0, {}, node.key_place()};
+        ReadLayout layout{name, {}, 0, std::nullopt, {}, node.key_place()};
         const ObjectReader reader(node, "a layout", layout_keys, problems_);
         if (!reader.ok()) return layout;
         Framing& framing = layout.framing;
         if (const Node* holds = reader.find("holds")) read_holds(*holds, framing);
-        const Node* messages = reader.need("messages");
-        if (messages) read_messages(*messages, framing);
-        const Node* preset = reader.need("preset");
-        if (preset && messages) read_preset(*preset, *messages, framing);
+        const auto form = reader.word("as", forms);
+        framing.raw = form == std::size_t{1};
+        if (framing.raw)
+            read_raw(reader, framing);
+        else if (form || !reader.has("as"))
+            read_sysex(reader, framing);
         if (const Node* steps = reader.find("steps")) framing.steps = read_steps(*steps, false, {}, problems_);
         if (const Node* stamp = reader.find("stamp")) read_stamp(*stamp, framing);
-        if (const Node* empty = reader.find("empty")) {
-            framing.empty = read_body_bytes(*empty, "bytes", "what an empty slot looks like", problems_);
+        if (const Node* presets = reader.find("presets")) {
+            const std::size_t size = framing.image && keep_size(framing.steps) ? framing.image->size : 0;
+            framing.presets = read_preset_runs(*presets, size, problems_);
+        }
+        if (const Node* empty = reader.find("empty")) read_empty(*empty, framing);
+        if (const Node* filled = reader.find("filled")) {
+            framing.filled = read_body_bytes(*filled, "bytes", "what a written slot looks like", problems_);
         }
         const bool needed = body_needed_ && framing.holds != Holds::asset;
         const Node* body = needed ? reader.need("body") : reader.find("body");
-        if (body) layout.body_size = read_size(*body, framing.holds == Holds::asset ? 0 : 1);
+        if (body) read_body(*body, layout);
         if (const Node* bytes = reader.find("volatile")) layout.volatile_bytes = read_volatile(*bytes);
         if (layout.body_size > 0) check_places(reader, layout);
         return layout;
     }
 
 private:
+    void misplaced(const ObjectReader& reader, std::string_view key, std::string expected) {
+        const Node* node = reader.find(key);
+        if (node) report(problems_, node->key_place(), quoted(key) + " means nothing here", std::move(expected));
+    }
+
+    void read_raw(const ObjectReader& reader, Framing& framing) {
+        for (const std::string_view key : sysex_keys) {
+            misplaced(reader, key, quoted(key) + " only in layouts of messages: \"as\": \"sysex\"");
+        }
+        if (auto bytes = reader.hex("begins-with")) framing.begins_with = *std::move(bytes);
+    }
+
+    void read_sysex(const ObjectReader& reader, Framing& framing) {
+        misplaced(reader, "begins-with", "\"begins-with\" only with \"as\": \"raw\"");
+        const Node* messages = reader.need("messages");
+        if (messages) read_messages(*messages, framing);
+        const Node* preset = reader.find("preset");
+        const Node* image = reader.find("image");
+        if (!preset && !image) {
+            report(problems_, reader.node().key_place(), "\"preset\" is missing",
+                   "a layout with \"preset\" or \"image\"");
+        } else if (preset && image) {
+            report(problems_, image->key_place(), "\"image\" beside \"preset\"", "one of the two",
+                   "null takes away what is inherited");
+        } else if (messages && preset) {
+            ReadParts parts = read_parts(*preset, framing.messages, problems_);
+            if (parts.whole) check_data(*preset, parts.parts, framing);
+            framing.preset = std::move(parts.parts);
+        } else if (messages) {
+            framing.image = read_image(*image, framing.messages, problems_);
+            if (framing.image) check_data(*image->find("of"), framing.image->of, framing);
+        }
+        if (const Node* dump = reader.find("dump"); dump && messages) read_dump(*dump, framing);
+    }
+
     void read_holds(const Node& node, Framing& framing) {
         if (!node.is(Node::Kind::object)) {
             if (node.is(Node::Kind::text) && std::ranges::find(held, std::string_view(node.text)) == held.end()) {
@@ -98,35 +149,42 @@ private:
         }
     }
 
-    void read_preset(const Node& node, const Node& messages, Framing& framing) {
-        const auto* items = read_list(node, "message names", problems_);
-        if (!items) return;
-        std::vector<std::string_view> names;
-        for (const MessagePattern& message : framing.messages) names.push_back(message.name);
-        bool whole = true;
-        for (const NodePtr& item : *items) {
-            const auto text = read_text(*item, problems_);
-            std::string_view name = text ? std::string_view(*text) : std::string_view{};
-            AssemblyPart part;
-            part.repeated = name.ends_with("...");
-            if (part.repeated) name.remove_suffix(3);
-            const auto at = std::ranges::find(names, name);
-            whole = whole && text && at != names.end();
-            part.message = static_cast<std::size_t>(at - names.begin());
-            if (at != names.end())
-                framing.preset.push_back(part);
-            else if (text)
-                report(problems_, item->value_place(), "there is no message " + quoted(name), one_of(names),
-                       did_you_mean(name, names));
-        }
+    void check_data(const Node& node, const std::vector<AssemblyPart>& parts, const Framing& framing) {
         const auto has_data = [&](const AssemblyPart& part) {
             return captures(framing.messages[part.message], "data");
         };
         const auto unreadable = [](const MessagePattern& message) { return message.parts.empty(); };
-        if (!whole || !messages.is(Node::Kind::object) || std::ranges::any_of(framing.messages, unreadable)) return;
-        if (framing.holds != Holds::asset && std::ranges::none_of(framing.preset, has_data)) {
+        if (framing.holds == Holds::asset || std::ranges::any_of(framing.messages, unreadable)) return;
+        if (std::ranges::none_of(parts, has_data)) {
             report_found(problems_, node, "messages of which one at least has {data...}");
         }
+    }
+
+    void read_dump(const Node& node, Framing& framing) {
+        ReadParts read = read_parts(node, framing.messages, problems_);
+        if (!read.whole) return;
+        framing.dump = std::move(read.parts);
+        const std::vector<AssemblyPart>& others = framing.image ? framing.image->of : framing.preset;
+        for (std::size_t i = 0; i < framing.dump.size(); ++i) {
+            const AssemblyPart& part = framing.dump[i];
+            const Node& item = *node.items[i];
+            const bool shared = std::ranges::find(others, part.message, &AssemblyPart::message) != others.end();
+            if (!part.repeated && !shared) continue;
+            report_found(problems_, item,
+                         part.repeated ? "a message that stands once" : "a message that is no part of a preset");
+        }
+    }
+
+    void read_empty(const Node& node, Framing& framing) {
+        constexpr std::string_view thing = "what an empty slot looks like";
+        if (node.is(Node::Kind::array) && node.items.empty()) report_found(problems_, node, "one byte test or more");
+        const std::vector<NodePtr>& items = node.items;
+        for (std::size_t i = 0; node.is(Node::Kind::array) && i < items.size(); ++i) {
+            if (auto bytes = read_body_bytes(*items[i], "bytes", thing, problems_))
+                framing.empty.push_back(*std::move(bytes));
+        }
+        if (node.is(Node::Kind::array)) return;
+        if (auto bytes = read_body_bytes(node, "bytes", thing, problems_)) framing.empty.push_back(*std::move(bytes));
     }
 
     void read_stamp(const Node& node, Framing& framing) {
@@ -144,11 +202,13 @@ private:
         }
     }
 
-    std::size_t read_size(const Node& node, std::int64_t least) {
-        const ObjectReader reader(node, "a body", size_key, problems_);
-        const Node* size = reader.need("size");
+    void read_body(const Node& node, ReadLayout& layout) {
+        const ObjectReader reader(node, "a body", body_keys, problems_);
+        if (const Node* records = reader.find("records")) layout.records = read_records(*records, problems_);
+        const Node* size = reader.has("records") ? reader.find("size") : reader.need("size");
+        const std::int64_t least = layout.framing.holds == Holds::asset ? 0 : 1;
         const auto bytes = size ? read_whole(*size, {least, largest_body}, problems_) : std::nullopt;
-        return static_cast<std::size_t>(bytes.value_or(0));
+        layout.body_size = static_cast<std::size_t>(bytes.value_or(0));
     }
 
     std::vector<ByteSpan> read_volatile(const Node& node) {
@@ -173,8 +233,28 @@ private:
         };
         const Framing& framing = layout.framing;
         if (framing.stamp) check(reader.find("stamp"), framing.stamp->at, framing.stamp->length);
-        if (framing.empty) check(reader.find("empty"), framing.empty->at, framing.empty->bytes.size());
+        if (framing.filled) check(reader.find("filled"), framing.filled->at, framing.filled->bytes.size());
+        const Node* empty = reader.find("empty");
+        for (std::size_t i = 0; i < framing.empty.size(); ++i) {
+            const bool in_list = empty->is(Node::Kind::array) && empty->items.size() == framing.empty.size();
+            const BodyBytes& bytes = framing.empty[i];
+            check(in_list ? empty->items[i].get() : empty, bytes.at, bytes.bytes.size());
+        }
         for (const ByteSpan& span : layout.volatile_bytes) check(reader.find("volatile"), span.offset, span.length);
+        check_pieces(reader, layout);
+    }
+
+    /// A release whose bodies grow must say where in the image the new bytes lie.
+    void check_pieces(const ObjectReader& reader, const ReadLayout& layout) {
+        for (const PresetRun& run : layout.framing.presets) {
+            std::size_t bytes = 0;
+            for (const Piece& piece : run.pieces) bytes += piece.length;
+            if (bytes == layout.body_size || layout.records) continue;
+            report(problems_, reader.find("presets")->value_place(),
+                   "the pieces of a preset have " + std::to_string(bytes) + " bytes together",
+                   std::to_string(layout.body_size) + ", the body's size");
+            return;
+        }
     }
 
     Names assets_;
@@ -198,6 +278,36 @@ std::vector<ReadLayout> read_layouts(const Node& node, Names assets, bool body_n
         layouts.push_back(LayoutReader(assets, body_needed, problems).read(member.key, *member.value));
     }
     return layouts;
+}
+
+bool captures(const MessagePattern& message, std::string_view name) {
+    return std::ranges::find(message.parts, name, &PatternPart::name) != message.parts.end();
+}
+
+ReadParts read_parts(const Node& node, const std::vector<MessagePattern>& messages, Problems& problems) {
+    ReadParts read;
+    const auto* items = read_list(node, "message names", problems);
+    read.whole = items != nullptr;
+    std::vector<std::string_view> names;
+    for (const MessagePattern& message : messages) names.push_back(message.name);
+    for (std::size_t i = 0; items && i < items->size(); ++i) {
+        const Node& item = *(*items)[i];
+        const auto text = read_text(item, problems);
+        std::string_view name = text ? std::string_view(*text) : std::string_view{};
+        AssemblyPart part;
+        part.repeated = name.ends_with("...");
+        if (part.repeated) name.remove_suffix(3);
+        const auto at = std::ranges::find(names, name);
+        part.message = static_cast<std::size_t>(at - names.begin());
+        const bool known = text && at != names.end();
+        read.whole = read.whole && known;
+        if (known)
+            read.parts.push_back(part);
+        else if (text)
+            report(problems, item.value_place(), "there is no message " + quoted(name), one_of(names),
+                   did_you_mean(name, names));
+    }
+    return read;
 }
 
 std::optional<BodyBytes> read_body_bytes(const Node& node, std::string_view key, std::string_view thing,

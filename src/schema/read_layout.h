@@ -18,6 +18,7 @@ struct ReadLayout {
     std::string name;
     Framing framing;
     std::size_t body_size = 0;  ///< 0 where it is not given
+    std::optional<Records> records;
     std::vector<ByteSpan> volatile_bytes;
     TextPlace place;
 };
@@ -29,8 +30,28 @@ struct ReadLayout {
 [[nodiscard]] std::vector<Step> read_steps(const Node& node, bool message, const std::vector<PatternPart>& parts,
                                            Problems& problems);
 
+/// A list of messages: names, "part..." for one or more. `whole` is false where any could not be read (reported).
+struct ReadParts {
+    std::vector<AssemblyPart> parts;
+    bool whole = true;
+};
+[[nodiscard]] ReadParts read_parts(const Node& node, const std::vector<MessagePattern>& messages, Problems& problems);
+
+/// Whether a message has a capture of that name.
+[[nodiscard]] bool captures(const MessagePattern& message, std::string_view name);
+
+/// `image`; nothing if its messages could not be read (reported).
+[[nodiscard]] std::optional<ImageRule> read_image(const Node& node, const std::vector<MessagePattern>& messages,
+                                                  Problems& problems);
+
+/// `presets`: one run or a list of runs. `image_size` is that of the image as cut; 0 where it is not known.
+[[nodiscard]] std::vector<PresetRun> read_preset_runs(const Node& node, std::size_t image_size, Problems& problems);
+
+/// `records`, of a body or of a group's value; nothing if its head is wrong (reported).
+[[nodiscard]] std::optional<Records> read_records(const Node& node, Problems& problems);
+
 /// All layouts in an object, in order. `assets` are the names of asset kinds; with `body_needed`, each must say its
-/// body's size.
+/// body's size or that it is a run of records.
 [[nodiscard]] std::vector<ReadLayout> read_layouts(const Node& node, Names assets, bool body_needed,
                                                    Problems& problems);
 

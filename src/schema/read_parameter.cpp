@@ -11,13 +11,21 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 33> parameter_keys{
-    "at",    "as",           "order",      "bit",   "width",  "signed", "length",    "encoding", "padding",
-    "kind",  "scale",        "unit",       "range", "plays",  "step",   "default",   "neutral",  "choices",
-    "on",    "refers-to",    "nothing",    "role",  "when",   "varies", "overrides", "as-base",  "scope",
-    "rules", "renamed-from", "documented", "title", "source", "note"};
+constexpr std::array<std::string_view, 37> parameter_keys{
+    "at",        "as",      "order", "bit",       "width",        "signed",     "length", "encoding",
+    "padding",   "kind",    "scale", "unit",      "range",        "plays",      "step",   "default",
+    "neutral",   "choices", "on",    "refers-to", "nothing",      "role",       "when",   "varies",
+    "overrides", "as-base", "scope", "rules",     "renamed-from", "documented", "title",  "source",
+    "note",      "tag",     "reads", "list",      "refers-by"};
 constexpr std::array<std::string_view, 10> varied_keys{"when", "scale",   "unit",    "range",   "plays",
                                                        "step", "default", "neutral", "choices", "role"};
+constexpr std::array<std::string_view, 9> storage_keys{"at",     "as",     "order",    "bit",    "width",
+                                                       "signed", "length", "encoding", "padding"};
+constexpr std::array<std::string_view, 3> list_keys{"count", "stride", "count-by"};
+constexpr std::array<std::string_view, 3> refers_by{"number", "name", "hash"};
+constexpr std::array<std::string_view, 4> own_targets{"parameter", "scene", "block", "preset"};
+constexpr Limits record_numbers{0, UINT32_MAX};
+constexpr std::int64_t longest_list = 100'000;
 constexpr std::array<std::string_view, 7> kinds{"whole", "real", "switch", "choice", "text", "reference", "opaque"};
 constexpr std::array<std::string_view, 4> scopes{"preset", "scene", "bank", "unit"};
 constexpr std::array<std::string_view, 2> knowledge{"documented", "observed"};
@@ -25,9 +33,18 @@ constexpr std::array<std::string_view, 2> knowledge{"documented", "observed"};
 static_assert(static_cast<std::size_t>(Kind::opaque) + 1 == kinds.size());
 static_assert(static_cast<std::size_t>(Scope::unit) + 1 == scopes.size());
 
+static_assert(static_cast<std::size_t>(RefersBy::hash) + 1 == refers_by.size());
+
+/// The keys of an item of `reads`: a place and what it means.
+std::vector<std::string_view> read_keys() {
+    std::vector<std::string_view> keys(varied_keys.begin(), varied_keys.end());
+    keys.insert(keys.end(), storage_keys.begin(), storage_keys.end());
+    return keys;
+}
+
 /// Whether scales and ranges make sense of it.
 bool is_number(const Parameter& parameter) {
-    if (parameter.kind == Kind::reference) return !parameter.plain.choices;
+    if (parameter.kind == Kind::reference) return !parameter.plain.choices && parameter.refers_by == RefersBy::number;
     return parameter.kind == Kind::whole || parameter.kind == Kind::real || parameter.kind == Kind::opaque;
 }
 
@@ -35,7 +52,7 @@ class ParameterReader {
 public:
     ParameterReader(const Context& context, const std::vector<Group>& groups, const std::vector<std::string>& assets)
         : context_(context), problems_(context.problems), groups_(groups), shared_(context.release) {
-        targets_ = {"parameter", "scene", "block", "preset"};
+        targets_.assign(own_targets.begin(), own_targets.end());
         targets_.insert(targets_.end(), assets.begin(), assets.end());
         for (std::size_t g = 0; g < groups.size(); ++g) group_index_.emplace(groups[g].path, static_cast<int>(g));
     }
@@ -50,8 +67,13 @@ public:
         find_group(entry, parameter);
         (void)reader.word("kind", kinds);
         parameter.kind = kind_of(context_.release, entry);
-        parameter.storage = read_storage(reader, parameter.kind);
+        const auto by = reader.word("refers-by", refers_by);
+        if (by || reader.has("refers-by")) parameter.refers_by = static_cast<RefersBy>(by.value_or(1));
+        parameter.tag = reader.whole("tag", record_numbers);
+        parameter.storage = read_place(reader, parameter, !reader.has("tag"));
         read_meanings(reader, entry, parameter);
+        if (const Node* reads = reader.find("reads")) read_reads(*reads, entry, parameter);
+        if (const Node* list = reader.find("list")) read_list_of_values(*list, parameter);
         read_reference_keys(reader, entry, parameter);
         read_scene_keys(reader, parameter);
         if (const Node* when = reader.find("when")) parameter.when = read_condition(*when, context_);
@@ -82,6 +104,48 @@ private:
         }
         report(problems_, parameter.place, "there is no group " + quoted(path) + " for " + quoted(entry.id),
                "a group described in \"groups\"", did_you_mean(path, context_.release.groups.ids()));
+    }
+
+    Storage read_place(const ObjectReader& reader, const Parameter& parameter, bool at_needed) {
+        const bool by_text = parameter.refers_by != RefersBy::number;
+        const bool may_be_text = parameter.kind == Kind::text || parameter.kind == Kind::opaque || by_text;
+        const Storage storage = read_storage(reader, parameter.kind, may_be_text, at_needed);
+        if (by_text && parameter.kind == Kind::reference && storage.coding != Coding::text) {
+            report(problems_, reader.node().key_place(),
+                   "a reference by " + quoted(word_of(parameter.refers_by)) + " stored as a number",
+                   "\"as\": \"text\"");
+        }
+        return storage;
+    }
+
+    static std::string_view word_of(RefersBy by) { return refers_by[static_cast<std::size_t>(by)]; }
+
+    void read_reads(const Node& node, const RawEntry& entry, Parameter& parameter) {
+        const auto* items = read_list(node, "places with \"when\"", problems_);
+        const std::vector<std::string_view> keys = read_keys();
+        for (std::size_t i = 0; items && i < items->size(); ++i) {
+            const ObjectReader reader(*(*items)[i], "a place that is tried first", keys, problems_);
+            const Node* when = reader.need("when");
+            const auto condition = when ? read_condition(*when, context_) : std::nullopt;
+            Read read{condition.value_or(Condition{}), parameter.storage, {}};
+            const auto has = [&](std::string_view key) { return reader.has(key); };
+            if (std::ranges::any_of(storage_keys, has)) read.storage = read_place(reader, parameter, !parameter.tag);
+            read.meaning = changed_meaning(reader, entry, parameter);
+            parameter.reads.push_back(std::move(read));
+        }
+    }
+
+    void read_list_of_values(const Node& node, Parameter& parameter) {
+        const ObjectReader reader(node, "a list of values", list_keys, problems_);
+        const Node* count = reader.need("count");
+        const auto most = count ? read_whole(*count, {1, longest_list}, problems_) : std::nullopt;
+        parameter.list_count = static_cast<int>(most.value_or(1));
+        const std::int64_t bytes = last_byte(parameter.storage) - first_byte(parameter.storage) + 1;
+        parameter.list_stride = reader.whole("stride", any_place).value_or(bytes);
+        if (parameter.list_stride == 0)
+            report_found(problems_, *reader.find("stride"), "the bytes from one value to the next");
+        const Node* by = reader.find("count-by");
+        if (by && read_number_reference(*by, context_)) parameter.count_by = by->text;
     }
 
     /// A whole number that only some parameters have.
@@ -119,7 +183,8 @@ private:
     }
 
     SettingTarget plain_target(const RawEntry& entry, const Parameter& parameter) const {
-        return {parameter.kind, context_.release.choices_of(entry.id), nothing_of(entry)};
+        const bool by_text = parameter.refers_by != RefersBy::number;
+        return {by_text ? Kind::text : parameter.kind, context_.release.choices_of(entry.id), nothing_of(entry)};
     }
 
     void read_varies(const Node& node, const RawEntry& entry, Parameter& parameter) {
@@ -128,21 +193,25 @@ private:
             const ObjectReader reader(*(*items)[i], "attributes that vary", varied_keys, problems_);
             const Node* when = reader.need("when");
             const auto condition = when ? read_condition(*when, context_) : std::nullopt;
-            VariedMeaning varied{condition.value_or(Condition{}), parameter.plain};
-            SettingTarget target = plain_target(entry, parameter);
-            WrittenChoices written;
-            if (const Node* choices = reader.find("choices")) {
-                const WrittenChoices named = named_in(*choices, target.choices);
-                written = apply_choices(&named, *choices, false, context_.release.name, problems_);
-                varied.meaning.choices = shared_.get(written, problems_);
-                const auto list = context_.release.lists.find(written.list);
-                const bool known = written.shared() && list != context_.release.lists.end();
-                target.choices = known ? &list->second : &written;
-                check_settings_left(reader, target, varied.meaning);
-            }
-            varied.meaning = read_meaning(reader, std::move(varied.meaning), target, problems_);
-            parameter.varies.push_back(std::move(varied));
+            parameter.varies.push_back({condition.value_or(Condition{}), changed_meaning(reader, entry, parameter)});
         }
+    }
+
+    /// The plain meaning with what `reader` says differently laid over it.
+    Meaning changed_meaning(const ObjectReader& reader, const RawEntry& entry, const Parameter& parameter) {
+        Meaning meaning = parameter.plain;
+        SettingTarget target = plain_target(entry, parameter);
+        WrittenChoices written;
+        if (const Node* choices = reader.find("choices")) {
+            const WrittenChoices named = named_in(*choices, target.choices);
+            written = apply_choices(&named, *choices, false, context_.release.name, problems_);
+            meaning.choices = shared_.get(written, problems_);
+            const auto list = context_.release.lists.find(written.list);
+            const bool known = written.shared() && list != context_.release.lists.end();
+            target.choices = known ? &list->second : &written;
+            check_settings_left(reader, target, meaning);
+        }
+        return read_meaning(reader, std::move(meaning), target, problems_);
     }
 
     /// The plain choices whose labels `written` has too. Choices that vary replace the plain ones, but mean the same.
@@ -174,6 +243,9 @@ private:
     void read_reference_keys(const ObjectReader& reader, const RawEntry& entry, Parameter& parameter) {
         const bool is_reference = parameter.kind == Kind::reference;
         parameter.nothing = whole_of(reader, "nothing", is_reference, "a reference");
+        const Node* by = reader.find("refers-by");
+        if (by && !is_reference)
+            report(problems_, by->key_place(), "\"refers-by\" means nothing here", "\"refers-by\" only of a reference");
         const Node* refers = is_reference ? reader.need("refers-to") : reader.find("refers-to");
         if (!refers) return;
         if (!is_reference) {
@@ -184,7 +256,21 @@ private:
         const auto target = read_word(*refers, targets_, problems_);
         if (!target) return;
         parameter.refers_to = targets_[*target];
+        check_refers_by(reader, *target >= own_targets.size(), parameter);
         if (parameter.refers_to == "parameter") check_labels(entry, parameter);
+    }
+
+    void check_refers_by(const ObjectReader& reader, bool to_asset, const Parameter& parameter) {
+        if (parameter.refers_by == RefersBy::number) return;
+        if (!to_asset) {
+            report(problems_, reader.find("refers-by")->key_place(),
+                   "a " + parameter.refers_to + " referred to by " + quoted(word_of(parameter.refers_by)),
+                   "\"refers-by\" of a reference to an asset");
+        }
+        if (const Node* nothing = reader.find("nothing")) {
+            report(problems_, nothing->key_place(), "\"nothing\" means nothing here",
+                   "\"nothing\" only of references by number: an empty text points at nothing");
+        }
     }
 
     void check_labels(const RawEntry& entry, const Parameter& parameter) {
@@ -250,7 +336,12 @@ std::vector<Parameter> read_parameters(const Context& context, const std::vector
                                        const std::vector<std::string>& assets) {
     std::vector<Parameter> parameters;
     ParameterReader reader(context, groups, assets);
-    for (const RawEntry& entry : context.release.parameters.all()) parameters.push_back(reader.read(entry));
+    for (const RawEntry& entry : context.release.parameters.all()) {
+        if (context.release.in_doubt(entry.id)) continue;
+        const std::size_t told = context.problems.size();
+        parameters.push_back(reader.read(entry));
+        if (entry.copied) forget_repeated(context.problems, told);
+    }
     return parameters;
 }
 

@@ -27,7 +27,12 @@ private:
 };
 
 /// Where a parameter stands: `at`, `as`, `order`, `bit`, `width`, `signed`, `length`, `encoding`, `padding`.
-[[nodiscard]] Storage read_storage(const ObjectReader& reader, Kind kind);
+/// `may_be_text` as its kind allows. Without `at_needed` a missing `at` is 0.
+[[nodiscard]] Storage read_storage(const ObjectReader& reader, Kind kind, bool may_be_text, bool at_needed);
+
+/// Bytes from the first to the last that a storage takes.
+[[nodiscard]] std::int64_t first_byte(const Storage& storage);
+[[nodiscard]] std::int64_t last_byte(const Storage& storage);
 
 /// A scale; the identity if it is wrong (reported).
 [[nodiscard]] Scale read_scale(const Node& node, Problems& problems);

@@ -12,10 +12,10 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 21> release_keys{
-    "format",   "device",     "release", "stamp",        "extends",  "date",    "source",
-    "notes",    "parameters", "groups",  "choice-lists", "rules",    "accepts", "repairs",
-    "revoiced", "returns-to", "erases",  "slots",        "variants", "assets",  "layouts"};
+constexpr std::array<std::string_view, 22> release_keys{
+    "format",     "device", "release",      "stamp",  "extends", "date",    "source",   "notes",
+    "parameters", "groups", "choice-lists", "rules",  "accepts", "repairs", "revoiced", "returns-to",
+    "erases",     "slots",  "variants",     "assets", "layouts", "budget"};
 constexpr std::array<std::string_view, 5> accept_keys{"stamp", "bytes", "slot", "refuses", "why"};
 constexpr std::array<std::string_view, 3> repair_keys{"if", "read-as", "why"};
 constexpr std::array<std::string_view, 3> revoiced_keys{"weight", "level-change", "note"};
@@ -34,7 +34,7 @@ public:
         release.name = raw_.name;
         release.order = order;
         release.file = raw_.file->file ? *raw_.file->file : std::string{};
-        if (const Node* stamp = file.find("stamp")) release.stamps = read_stamps(*stamp, problems_);
+        if (const Node* stamp = file.find("stamp")) read_stamp(*stamp, release);
         for (const std::string_view key : {"date", "source"}) (void)file.text(key);
         if (const Node* notes = file.find("notes")) (void)read_sentences(*notes);
         read_inherited(read);
@@ -45,11 +45,18 @@ public:
     }
 
 private:
+    void read_stamp(const Node& node, Release& release) {
+        ReadStamps stamps = read_stamps(node, problems_);
+        release.stamps = std::move(stamps.stamps);
+        release.stamp_from = stamps.from;
+    }
+
     void read_inherited(ReadRelease& read) {
         Release& release = read.release;
         release.slots = read_slots(raw_.slots.get(), problems_);
         release.assets = read_assets(raw_.assets.get(), problems_);
         release.variants = read_variants(raw_.variants.get(), context_.releases, problems_);
+        if (raw_.budget) release.budget = read_budget(*raw_.budget, problems_);
         if (raw_.rules) release.rules = read_rules(*raw_.rules, false, problems_);
         std::vector<std::string> assets;
         for (const AssetKind& kind : release.assets) assets.push_back(kind.name);

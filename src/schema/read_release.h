@@ -17,10 +17,16 @@ struct ReadRelease {
     std::vector<ReadLayout> layouts;
 };
 
+/// What a `stamp` says. With `{"from": 512}` the number is among the stamps too.
+struct ReadStamps {
+    std::vector<Stamp> stamps;
+    std::optional<std::int64_t> from;
+};
+
 /// One row of a device file's `releases`.
 struct ListedRelease {
     std::string name;
-    std::vector<Stamp> stamps;
+    ReadStamps stamps;
     std::string date;
     TextPlace place;
 };
@@ -39,8 +45,11 @@ struct ReadDevice {
 /// A release, merged; `order` is its index in the device's list.
 [[nodiscard]] ReadRelease read_release(const Context& context, std::size_t order);
 
-/// The stamps in a node: a number, a text, or a list of them.
-[[nodiscard]] std::vector<Stamp> read_stamps(const Node& node, Problems& problems);
+/// The stamps in a node: a number, a text, a list of them, or `{"from": 512}`.
+[[nodiscard]] ReadStamps read_stamps(const Node& node, Problems& problems);
+
+/// `budget`: a number from 0 up.
+[[nodiscard]] std::optional<double> read_budget(const Node& node, Problems& problems);
 
 /// The parts that device and release files share. `node` may be null.
 [[nodiscard]] Slots read_slots(const Node* node, Problems& problems);

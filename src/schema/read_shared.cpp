@@ -13,7 +13,8 @@ namespace {
 
 constexpr std::array<std::string_view, 2> slot_keys{"first", "count"};
 constexpr std::array<std::string_view, 4> asset_keys{"title", "first", "count", "contents"};
-constexpr std::array<std::string_view, 4> variant_keys{"title", "oldest-release", "limits", "facts"};
+constexpr std::array<std::string_view, 5> variant_keys{"title", "oldest-release", "limits", "budget", "facts"};
+constexpr std::array<std::string_view, 1> from_key{"from"};
 constexpr std::array<std::string_view, 4> taken_kinds{"parameter", "scene", "block", "preset"};
 constexpr Limits slot_numbers{0, 1'000'000};
 
@@ -50,8 +51,16 @@ std::map<int, std::string> read_contents(const Node& node, const AssetKind& kind
 
 }  // namespace
 
-std::vector<Stamp> read_stamps(const Node& node, Problems& problems) {
-    std::vector<Stamp> stamps;
+std::optional<double> read_budget(const Node& node, Problems& problems) {
+    const auto number = read_number(node, problems);
+    if (!number || *number >= 0) return number;
+    report_found(problems, node, "a number from 0 up");
+    return std::nullopt;
+}
+
+ReadStamps read_stamps(const Node& node, Problems& problems) {
+    ReadStamps read_here;
+    std::vector<Stamp>& stamps = read_here.stamps;
     const auto read = [&](const Node& stamp) {
         if (stamp.is(Node::Kind::text))
             stamps.emplace_back(stamp.text);
@@ -60,13 +69,20 @@ std::vector<Stamp> read_stamps(const Node& node, Problems& problems) {
         else
             report_found(problems, stamp, "a whole number from 0 up, or a text");
     };
+    if (node.is(Node::Kind::object)) {
+        const ObjectReader reader(node, "an open range of stamps", from_key, problems);
+        const Node* from = reader.need("from");
+        if (from) read_here.from = read_whole(*from, {0, INT64_MAX}, problems);
+        if (read_here.from) stamps.emplace_back(*read_here.from);
+        return read_here;
+    }
     if (!node.is(Node::Kind::array)) {
         read(node);
-        return stamps;
+        return read_here;
     }
     if (node.items.empty()) report(problems, node.value_place(), "a list without stamps", "one stamp or more");
     for (const NodePtr& item : node.items) read(*item);
-    return stamps;
+    return read_here;
 }
 
 Slots read_slots(const Node* node, Problems& problems) {
@@ -118,6 +134,7 @@ std::vector<Variant> read_variants(const Node* node, const std::vector<std::stri
                 if (most) variant.limits.emplace(limit.key, static_cast<int>(*most));
             }
         }
+        if (const Node* budget = reader.find("budget")) variant.budget = read_budget(*budget, problems);
         if (const Node* facts = reader.find("facts")) {
             for (const Member& fact : members_of(*facts, "facts with their values", problems)) {
                 const auto value = read_text(*fact.value, problems);

@@ -15,8 +15,11 @@ using PartKind = PatternPart::Kind;
 constexpr std::array<std::string_view, 3> message_check_keys{"check", "over", "in"};
 constexpr std::array<std::string_view, 4> body_check_keys{"check", "over", "at", "order"};
 constexpr std::array<std::string_view, 2> endians{"big", "little"};
-constexpr std::array<std::string_view, 7> packings{"seven-in-eight", "nibbles",    "split",  "xor",
-                                                   "xor-rolling",    "run-length", "deflate"};
+constexpr std::array<std::string_view, 3> message_length_keys{"length", "in", "plus"};
+constexpr std::array<std::string_view, 5> body_length_keys{"length", "at", "as", "order", "plus"};
+constexpr std::array<std::string_view, 4> length_numbers{"uint8", "uint16", "uint24", "uint32"};
+constexpr std::array<std::string_view, 8> packings{"seven-in-eight", "nibbles",    "split",   "xor",
+                                                   "xor-rolling",    "run-length", "deflate", "encrypted"};
 constexpr std::array<std::string_view, 4> seven_orders{"first-high", "first-low", "aux-last", "stream"};
 constexpr std::array<std::string_view, 2> nibble_orders{"high-first", "low-first"};
 constexpr std::array<std::string_view, 3> wrappers{"raw", "zlib", "gzip"};
@@ -40,6 +43,7 @@ Setting setting_of(Packing packing) {
         case Packing::xor_rolling: return {"seed", {}};
         case Packing::run_length: return {"escape", {}};
         case Packing::deflate: return {"wrapper", wrappers};
+        case Packing::encrypted: return {};
     }
     return {};
 }
@@ -66,8 +70,9 @@ public:
     std::optional<Step> read(const Node& node) {
         if (node.find("check")) return message_ ? message_check(node) : body_check(node);
         if (node.find("unpack")) return unpack(node);
+        if (node.find("length")) return message_ ? message_length(node) : body_length(node);
         report(problems_, node.value_place(), name_of(node) + " is not a step",
-               "an object with \"check\" or \"unpack\"");
+               "an object with \"check\", \"unpack\" or \"length\"");
         return std::nullopt;
     }
 
@@ -81,22 +86,75 @@ private:
         return nullptr;
     }
 
+    bool read_captures(const Node& node, std::vector<std::string>& names) {
+        const auto* items = read_list(node, "captures", problems_);
+        if (items && items->empty()) report_found(problems_, node, "at least one capture");
+        bool good = items != nullptr;
+        for (std::size_t i = 0; items && i < items->size(); ++i) {
+            const PatternPart* part = read_capture(*(*items)[i]);
+            if (part) names.push_back(part->name);
+            good = good && part;
+        }
+        return good;
+    }
+
+    std::optional<Step> message_length(const Node& node) {
+        const ObjectReader reader(node, "a length in a message", message_length_keys, problems_);
+        LengthStep step;
+        const Node* in = reader.need("in");
+        const bool good = read_captures(*reader.find("length"), step.of);
+        const PatternPart* holder = in ? read_capture(*in) : nullptr;
+        step.plus = reader.whole("plus", any_place).value_or(0);
+        if (!good || !holder) return std::nullopt;
+        step.in = holder->name;
+        if (holder->kind == PartKind::capture) return step;
+        report(problems_, in->value_place(), quoted(holder->name) + " cannot hold a length",
+               "a capture of one byte or a known number of them");
+        return std::nullopt;
+    }
+
+    /// [from, to] of joined data.
+    bool read_region(const Node& node, std::string_view done, std::int64_t& from, std::int64_t& to) {
+        if (!node.is(Node::Kind::array) || node.items.size() != 2) {
+            report_found(problems_, node, "two places, [from, to]");
+            return false;
+        }
+        const auto first = read_whole(*node.items[0], any_place, problems_);
+        const auto last = read_whole(*node.items[1], any_place, problems_);
+        if (!first || !last) return false;
+        const bool same_side = (*first >= 0 && *last > 0) || (*first < 0 && *last < 0);
+        if (same_side && *first >= *last) {
+            report(problems_, node.value_place(), "the " + std::string(done) + " region is empty",
+                   "[from, to] with from before to");
+            return false;
+        }
+        from = *first;
+        to = *last;
+        return true;
+    }
+
+    std::optional<Step> body_length(const Node& node) {
+        const ObjectReader reader(node, "a length of joined data", body_length_keys, problems_);
+        LengthStep step;
+        const bool has_at = reader.need("at") != nullptr;
+        const auto at = reader.whole("at", any_place);
+        step.width = reader.word("as", length_numbers).value_or(0) + 1;
+        step.little_endian = reader.word("order", endians) == std::size_t{1};
+        step.plus = reader.whole("plus", any_place).value_or(0);
+        if (!read_region(*reader.find("length"), "counted", step.from, step.to) || !has_at || !at) return std::nullopt;
+        step.at = *at;
+        return step;
+    }
+
     std::optional<Step> message_check(const Node& node) {
         const ObjectReader reader(node, "a check in a message", message_check_keys, problems_);
         CheckStep step;
         const auto check = read_check_name(*reader.find("check"), problems_);
         const Node* over = reader.need("over");
         const Node* in = reader.need("in");
-        const auto* items = over ? read_list(*over, "captures", problems_) : nullptr;
-        if (items && items->empty()) report_found(problems_, *over, "at least one capture");
-        bool good = check && items && in;
-        for (std::size_t i = 0; items && i < items->size(); ++i) {
-            const PatternPart* part = read_capture(*(*items)[i]);
-            if (part) step.over.push_back(part->name);
-            good = good && part;
-        }
+        const bool good = over && read_captures(*over, step.over);
         const PatternPart* holder = in ? read_capture(*in) : nullptr;
-        if (!good || !holder) return std::nullopt;
+        if (!good || !check || !holder) return std::nullopt;
         step.check = *check;
         step.in = holder->name;
         const unsigned width = midi::width(*check);
@@ -123,21 +181,8 @@ private:
         const auto at = reader.whole("at", any_place);
         const auto order = reader.word("order", endians);
         if (!over || !has_at || !at || !check) return std::nullopt;
-        if (!over->is(Node::Kind::array) || over->items.size() != 2) {
-            report_found(problems_, *over, "two places, [from, to]");
-            return std::nullopt;
-        }
-        const auto from = read_whole(*over->items[0], any_place, problems_);
-        const auto to = read_whole(*over->items[1], any_place, problems_);
-        if (!from || !to) return std::nullopt;
-        const bool same_side = (*from >= 0 && *to > 0) || (*from < 0 && *to < 0);
-        if (same_side && *from >= *to) {
-            report(problems_, over->value_place(), "the checked region is empty", "[from, to] with from before to");
-            return std::nullopt;
-        }
+        if (!read_region(*over, "checked", step.from, step.to)) return std::nullopt;
         step.check = *check;
-        step.from = *from;
-        step.to = *to;
         step.at = *at;
         step.little_endian = order == std::size_t{1};
         return step;
@@ -150,11 +195,13 @@ private:
         step.packing = static_cast<Packing>(*word);
         const Setting setting = setting_of(step.packing);
         const std::array<std::string_view, 2> keys{"unpack", setting.key};
-        const ObjectReader reader(node, "a step that unpacks " + std::string(packings[*word]), keys, problems_);
+        const Names known = Names(keys).first(setting.key.empty() ? 1 : 2);
+        const ObjectReader reader(node, "a step that unpacks " + std::string(packings[*word]), known, problems_);
         if (message_ && std::ranges::find(captures_, "data") == captures_.end()) {
             report(problems_, node.value_place(), "there is nothing to unpack", "a pattern with {data...}");
             return std::nullopt;
         }
+        if (setting.key.empty()) return step;
         if (!reader.need(setting.key)) return std::nullopt;
         if (!setting.words.empty()) {
             const auto order = reader.word(setting.key, setting.words);
@@ -191,6 +238,12 @@ std::vector<Step> read_steps(const Node& node, bool message, const std::vector<P
     if (!items) return steps;
     StepReader reader(message, parts, problems);
     for (const NodePtr& item : *items) {
+        const auto* last = steps.empty() ? nullptr : std::get_if<UnpackStep>(&steps.back());
+        if (last && last->packing == Packing::encrypted) {
+            report(problems, item->value_place(), name_of(*item) + " stands after \"encrypted\"",
+                   "no step inside of what cannot be read");
+            break;
+        }
         auto step = reader.read(*item);
         if (step) steps.push_back(*std::move(step));
     }

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <array>
 #include <utility>
 
@@ -30,12 +31,22 @@ Type type_of(std::string_view name) {
     return {bits / 8, is_signed ? Coding::twos_complement : Coding::unsigned_number};
 }
 
+Node number_node(std::int64_t number) {
+    Node node;
+    node.kind = Node::Kind::number;
+    node.number = static_cast<double>(number);
+    node.whole = number;
+    return node;
+}
+
 class StorageReader {
 public:
-    StorageReader(const ObjectReader& reader, Kind kind) : reader_(reader), problems_(reader.problems()), kind_(kind) {}
+    StorageReader(const ObjectReader& reader, Kind kind, bool may_be_text)
+        : reader_(reader), problems_(reader.problems()), kind_(kind), may_be_text_(may_be_text) {}
 
-    Storage read() {
-        const Node* at = reader_.need("at");
+    Storage read(bool at_needed) {
+        const Node* at = at_needed ? reader_.need("at") : reader_.find("at");
+        if (!at && !at_needed) at = &start_;
         const std::size_t named = reader_.word("as", types).value_or(0);
         const bool pieces = at && at->is(Node::Kind::array);
         const std::string_view name = pieces && !reader_.has("as") ? "bits" : types[named];
@@ -68,7 +79,7 @@ private:
         if (kind_ == Kind::text && !is_text) {
             report(problems_, (as ? as : &reader_.node())->key_place(), "a text stored as " + quoted(name),
                    "\"as\": \"text\"");
-        } else if (is_text && kind_ != Kind::text && kind_ != Kind::opaque) {
+        } else if (is_text && !may_be_text_) {
             report(problems_, as->value_place(), "only texts and opaque bytes are stored as \"text\"",
                    "a type of number");
         }
@@ -160,12 +171,26 @@ private:
     const ObjectReader& reader_;
     Problems& problems_;
     Kind kind_;
+    bool may_be_text_;
+    Node start_ = number_node(0);
 };
 
 }  // namespace
 
-Storage read_storage(const ObjectReader& reader, Kind kind) {
-    return StorageReader(reader, kind).read();
+Storage read_storage(const ObjectReader& reader, Kind kind, bool may_be_text, bool at_needed) {
+    return StorageReader(reader, kind, may_be_text).read(at_needed);
+}
+
+std::int64_t first_byte(const Storage& storage) {
+    if (storage.coding == Coding::text) return storage.text_at;
+    const auto low = std::ranges::min_element(storage.pieces, {}, &BitPiece::byte);
+    return low == storage.pieces.end() ? 0 : low->byte;
+}
+
+std::int64_t last_byte(const Storage& storage) {
+    if (storage.coding == Coding::text) return storage.text_at + static_cast<std::int64_t>(storage.text_length) - 1;
+    const auto high = std::ranges::max_element(storage.pieces, {}, &BitPiece::byte);
+    return high == storage.pieces.end() ? 0 : high->byte;
 }
 
 }  // namespace downfit::schema

@@ -1,4 +1,5 @@
-// Case files: a device, dumps and the expected result in one readable text (tests/outcomes/*.case, tests/shapes/*.case).
+// Case files: a device, dumps and the expected result in one readable text (tests/outcomes/*.case,
+// tests/shapes/*.case).
 //
 //     # What it shows, in one line.
 //     == rules                      (optional) replaces the standard device's rules
@@ -6,8 +7,10 @@
 //     == device                     (optional) replaces the standard device file as a whole
 //     == release 1.0                members of the release file; format, device, release and stamp are added
 //     "parameters": { … }
-//     == body clean 2.0 [slot N]    the body of a preset saved on 2.0, as hex; framed by the standard device's one message
+//     == body clean 2.0 [slot N]    the body of a preset saved on 2.0, as hex; framed by the standard device's one
+//     message
 //     == dump clean                 a whole dump as hex, instead
+//     == values clean as 2.0        (optional) the existing parameters with their values, as a release decodes them
 //     == check clean on 1.0         what must come out, line by line (see compact_text)
 //
 // The standard device, "wren", has releases 1.0 (stamp 1), 2.0 (stamp 2) and 3.0 (stamp 3), one message a preset
@@ -38,6 +41,7 @@ struct CaseFile {
     schema::Device device;
     std::map<std::string, Bytes> dumps;
     std::vector<ExpectedCheck> checks;
+    std::vector<ExpectedCheck> values;  ///< what a release decodes
 };
 
 /// Reads a case file under tests/. Throws, naming file and reason, where it makes no sense or its schemas do not load.
@@ -46,9 +50,16 @@ struct CaseFile {
 /// Checks one dump of a case on a release, all presets, with all their findings.
 [[nodiscard]] std::string check_compact(const CaseFile& file, const Bytes& dump, const std::string& release);
 
+/// The existing parameters of all presets of a dump with their values, one a line, as a release decodes them.
+[[nodiscard]] std::string values_compact(const CaseFile& file, const Bytes& dump, const std::string& release);
+
+/// Whether writing the dump back, unchanged, gives the same bytes.
+[[nodiscard]] bool writes_back(const CaseFile& file, const Bytes& dump);
+
 /// A target check in a few words a line: the verdict, then each finding as
 ///     PARAMETER OUTCOME WEIGHT ACTIVITY: SAVED -> LOADED
-/// (weights as BEST..WORST where they differ), then `caution KIND PARAMETER`, `doubt PARAMETER NUMBER`, `because REASON`.
+/// (weights as BEST..WORST where they differ), then `caution KIND PARAMETER`, `doubt PARAMETER NUMBER`, `because
+/// REASON`.
 [[nodiscard]] std::string compact_text(const compat::TargetCheck& check);
 
 }  // namespace downfit::testing

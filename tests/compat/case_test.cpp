@@ -17,7 +17,8 @@ std::vector<std::filesystem::path> case_files(const std::string& folder) {
     std::set<std::filesystem::path> sorted;
     if (std::filesystem::exists(in_tests(folder))) {
         for (const auto& entry : std::filesystem::directory_iterator(in_tests(folder))) {
-            if (entry.path().extension() == ".case") sorted.insert(std::filesystem::path(folder) / entry.path().filename());
+            if (entry.path().extension() == ".case")
+                sorted.insert(std::filesystem::path(folder) / entry.path().filename());
         }
     }
     return {sorted.begin(), sorted.end()};
@@ -27,6 +28,15 @@ void run_cases(const std::string& folder) {
     for (const auto& path : case_files(folder)) {
         const CaseFile file = read_case(path);
         REQUIRE_FALSE(file.checks.empty());
+        for (const auto& [name, bytes] : file.dumps) {
+            INFO(path.string() << ": " << name);
+            CHECK(writes_back(file, bytes));
+        }
+        for (const ExpectedCheck& values : file.values) {
+            INFO(path.string() << ": " << values.dump << " as " << values.release);
+            REQUIRE(file.dumps.contains(values.dump));
+            CHECK(values_compact(file, file.dumps.at(values.dump), values.release) == values.expected);
+        }
         for (const ExpectedCheck& check : file.checks) {
             INFO(path.string() << ": " << check.dump << " on " << check.release);
             REQUIRE(file.dumps.contains(check.dump));
@@ -39,6 +49,10 @@ void run_cases(const std::string& folder) {
 
 TEST_CASE("each outcome comes out as its case file says") {
     run_cases("outcomes");
+}
+
+TEST_CASE("each shape of dump decodes, loads and writes back as its case file says") {
+    run_cases("shapes");
 }
 
 TEST_CASE("every outcome of the catalogue has a case file that shows it, and every file an outcome") {

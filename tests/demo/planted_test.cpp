@@ -1,11 +1,12 @@
-// Every finding of the Dunlin 6 demo against demo/planted.json, the truth that the generator computed from its own tables: none
+// Every finding of the demo devices against the truth that their generators computed from their own tables: none
 // missed, none extra, every verdict the same.
 #include <map>
 #include <nlohmann/json.hpp>
-#include <tuple>
+#include <string>
+#include <vector>
 
-#include "demo/demo_files.h"
 #include "support/catch.h"
+#include "support/demo_files.h"
 #include "support/file.h"
 #include "support/paths.h"
 
@@ -44,8 +45,10 @@ std::string difference(const Findings& expected, const Findings& found) {
     std::string text;
     for (const auto& [parameter, what] : expected) {
         const auto at = found.find(parameter);
-        if (at == found.end()) text += "missed " + parameter + " " + what + "\n";
-        else if (at->second != what) text += parameter + " should be " + what + ", is " + at->second + "\n";
+        if (at == found.end())
+            text += "missed " + parameter + " " + what + "\n";
+        else if (at->second != what)
+            text += parameter + " should be " + what + ", is " + at->second + "\n";
     }
     for (const auto& [parameter, what] : found) {
         if (!expected.contains(parameter)) text += "extra " + parameter + " " + what + "\n";
@@ -53,22 +56,32 @@ std::string difference(const Findings& expected, const Findings& found) {
     return text;
 }
 
-}  // namespace
+/// One demo device and its truth.
+struct Planted {
+    std::string device;
+    std::string truth;  ///< path in the project
+    std::vector<std::string> banks;
+    std::string assets;  ///< dump of impulse responses; empty for none
+};
 
-TEST_CASE("the check finds in the demo what was planted there, and nothing else") {
-    const json planted = json::parse(read_text(project_folder() / "demo" / "planted.json"));
-    const schema::Device device = load_device_folder("dunlin-6");
+compat::CheckOptions options_for(const Planted& planted, const schema::Device& device) {
     compat::CheckOptions options;
     for (std::size_t i = 0; i < device.releases.size(); ++i) options.targets.push_back(i);
-    const Bytes responses = demo_dump("impulse-responses.syx");
-    const dump::Dump assets = read_demo_dump("impulse-responses.syx", responses, device);
-    options.assets["impulse-response"].slots = filled_slots(assets);
     options.brought_by = false;
-    compat::Checker checker(device, options);
+    if (planted.assets.empty()) return options;
+    const Bytes bytes = demo_dump(planted.assets);
+    options.assets["impulse-response"].slots = filled_slots(read_demo_dump(planted.assets, bytes, device));
+    return options;
+}
 
+/// Compares all presets of all banks on all releases; returns how many pairs of preset and release there were.
+std::size_t compare_planted(const Planted& planted) {
+    const json truth = json::parse(read_text(project_folder() / planted.truth));
+    const schema::Device device = load_device_folder(planted.device);
+    compat::Checker checker(device, options_for(planted, device));
     std::size_t compared = 0;
     int told = 0;
-    for (const std::string bank : {"bank-a", "bank-b", "bank-c", "bank-d"}) {
+    for (const std::string& bank : planted.banks) {
         const Bytes bytes = demo_dump(bank + ".syx");
         const dump::Dump dump = read_demo_dump(bank + ".syx", bytes, device);
         for (const compat::PresetCheck& preset : compat::check_dump(checker, dump, bytes).presets) {
@@ -76,22 +89,75 @@ TEST_CASE("the check finds in the demo what was planted there, and nothing else"
             const std::string slot = std::to_string(preset.slot);
             for (const compat::TargetCheck& target : preset.targets) {
                 const std::string release = device.releases[target.release].name;
-                const json& special = planted["presets"][bank].value(slot, json::object()).value(release, json());
-                const std::string pair = planted["slots"][bank]["saved-on"][slot].get<std::string>() + ">" + release;
-                const std::string verdict = special.is_null() ? planted["usual-verdict"].value(pair, std::string("missing"))
-                                                              : special["verdict"].get<std::string>();
+                const json presets = truth["presets"].value(bank, json::object());
+                const json& special = presets.value(slot, json::object()).value(release, json());
+                const std::string pair = truth["slots"][bank]["saved-on"][slot].get<std::string>() + ">" + release;
+                const std::string verdict = special.is_null()
+                                                ? truth["usual-verdict"].value(pair, std::string("missing"))
+                                                : special["verdict"].get<std::string>();
                 ++compared;
-                const bool refused = verdict == "refused";
                 const std::string text =
-                    refused ? std::string() : difference(expected_findings(planted, pair, special), found_findings(target));
+                    verdict == "refused" ? std::string()
+                                         : difference(expected_findings(truth, pair, special), found_findings(target));
                 if (text.empty() && compat::verdict_name(target.verdict) == verdict) continue;
                 if (++told > 20) continue;
-                INFO(bank << " slot " << slot << " " << preset.name << " " << pair << " " << target.reason << "\n" << text);
+                INFO(bank << " slot " << slot << " " << preset.name << " " << pair << " " << target.reason << "\n"
+                          << text);
                 CHECK(compat::verdict_name(target.verdict) == verdict);
                 CHECK(text.empty());
             }
         }
     }
     CHECK(told == 0);
-    CHECK(compared > 3000);
+    return compared;
+}
+
+}  // namespace
+
+TEST_CASE("the check finds in the Dunlin 6 demo what was planted there, and nothing else") {
+    CHECK(compare_planted(
+              {"dunlin-6", "demo/planted.json", {"bank-a", "bank-b", "bank-c", "bank-d"}, "impulse-responses.syx"}) >
+          3000);
+}
+
+TEST_CASE("the check finds in the Pipit demo what was planted there, and nothing else") {
+    CHECK(compare_planted({"pipit", "demo/pipit/planted.json", {"pipit-a", "pipit-b"}, {}}) == 480);
+}
+
+TEST_CASE("a smaller variant of the Pipit loses what its limits and its hardware do not take") {
+    const json truth = json::parse(read_text(project_folder() / "demo/pipit/planted.json"));
+    const schema::Device device = load_device_folder("pipit");
+    const json& mini = truth["variants"]["pipit-mini"];
+    compat::CheckOptions options;
+    options.brought_by = false;
+    options.facts["variant"] = "pipit-mini";
+    for (const json& target : mini["targets"]) {
+        options.targets.push_back(device.find_release(target.get<std::string>()).value());
+    }
+    compat::Checker checker(device, options);
+    std::size_t differing = 0;
+    for (const std::string bank : {"pipit-a", "pipit-b"}) {
+        const Bytes bytes = demo_dump(bank + ".syx");
+        const dump::Dump dump = read_demo_dump(bank + ".syx", bytes, device);
+        const json presets = truth["presets"].value(bank, json::object());
+        for (const compat::PresetCheck& preset : compat::check_dump(checker, dump, bytes).presets) {
+            if (preset.state == dump::SlotState::empty) continue;
+            const std::string slot = std::to_string(preset.slot);
+            for (const compat::TargetCheck& target : preset.targets) {
+                const std::string release = device.releases[target.release].name;
+                const std::string pair = truth["slots"][bank]["saved-on"][slot].get<std::string>() + ">" + release;
+                std::string verdict = truth["usual-verdict"].value(pair, std::string("missing"));
+                const json special = presets.value(slot, json::object()).value(release, json());
+                if (!special.is_null()) verdict = special["verdict"].get<std::string>();
+                const json there = mini["verdicts"].value(bank, json::object()).value(slot, json::object());
+                if (there.contains(release)) {
+                    verdict = there[release].get<std::string>();
+                    ++differing;
+                }
+                INFO(bank << " slot " << slot << " " << pair << " " << target.reason);
+                CHECK(compat::verdict_name(target.verdict) == verdict);
+            }
+        }
+    }
+    CHECK(differing > 20);
 }

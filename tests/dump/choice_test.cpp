@@ -88,8 +88,8 @@ TEST_CASE("unit settings and assets are entries of their own", "[dump]") {
     impulse.messages = {testing::pattern("block", "F0 7D 09 71 {slot} {part} {name:4} {data...} F7")};
     impulse.preset = {{0, true}};
     for (schema::ReleaseEntry& entry : device.releases) {
-        entry.schema->layouts.push_back({"settings", 1, 2, {}});
-        entry.schema->layouts.push_back({"impulse", 2, 4, {}});
+        entry.schema->layouts.push_back({"settings", 1, 2, {}, {}});
+        entry.schema->layouts.push_back({"impulse", 2, 4, {}, {}});
     }
     device.framings.push_back(settings);
     device.framings.push_back(impulse);

@@ -75,6 +75,26 @@ schema::Step check_at(midi::Check kind, std::int64_t from, std::int64_t to, std:
     return step;
 }
 
+schema::Step length(std::vector<std::string> of, std::string in, std::int64_t plus) {
+    schema::LengthStep step;
+    step.of = std::move(of);
+    step.in = std::move(in);
+    step.plus = plus;
+    return step;
+}
+
+schema::Step length_at(std::int64_t from, std::int64_t to, std::int64_t at, std::size_t width, std::int64_t plus,
+                       bool little) {
+    schema::LengthStep step;
+    step.from = from;
+    step.to = to;
+    step.at = at;
+    step.width = width;
+    step.plus = plus;
+    step.little_endian = little;
+    return step;
+}
+
 schema::Step unpack(schema::UnpackStep::Packing packing, int order, Bytes key, unsigned low_bits) {
     schema::UnpackStep step;
     step.packing = packing;
@@ -136,7 +156,7 @@ schema::Device siskin() {
     };
     framing.preset = {{0, false}, {1, true}, {2, false}};
     framing.steps = {check_at(midi::Check::crc_16_ccitt_false, 0, -2, -2)};
-    framing.empty = schema::BodyBytes{0, {0xFF, 0xFF, 0xFF, 0xFF}};
+    framing.empty = {schema::BodyBytes{0, {0xFF, 0xFF, 0xFF, 0xFF}}};
     schema::Device device = device_with(framing, 12);
     device.name = "siskin";
     return device;

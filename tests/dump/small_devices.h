@@ -23,6 +23,11 @@ namespace downfit::testing {
 [[nodiscard]] schema::Step check_at(midi::Check kind, std::int64_t from, std::int64_t to, std::int64_t at,
                                     bool little = false);
 
+/// A length in a message, and on the joined data.
+[[nodiscard]] schema::Step length(std::vector<std::string> of, std::string in, std::int64_t plus = 0);
+[[nodiscard]] schema::Step length_at(std::int64_t from, std::int64_t to, std::int64_t at, std::size_t width,
+                                     std::int64_t plus = 0, bool little = false);
+
 /// A packing; `order` is the number of its order or wrapper in midi/packing.h.
 [[nodiscard]] schema::Step unpack(schema::UnpackStep::Packing packing, int order = 0, Bytes key = {},
                                   unsigned low_bits = 0);

@@ -61,7 +61,17 @@ DEVICE = {
     "layouts": {"preset": {"messages": {"preset": {"bytes": "F0 7D 09 {slot:2 low-first} {} {data...} {check} F7",
                                                    "steps": [{"check": "sum-7", "over": ["data"], "in": "check"},
                                                              {"unpack": "split", "low-bits": 4}]}},
-                           "preset": ["preset"], "body": {"size": 2}}},
+                           "preset": ["preset"], "body": {"size": 2}, "empty": [{"at": 0, "bytes": "FF"}]},
+                "raw": {"as": "raw", "begins-with": "50 49", "body": {"records": {"from": 4, "head": ["id", "length:2 little"]}},
+                        "steps": [{"length": [0, -2], "at": -2, "as": "uint16", "plus": 2}, {"unpack": "encrypted"}]},
+                "bank": {"messages": {"part": {"bytes": "F0 7D 09 {address:2} {length} {data...} F7",
+                                               "steps": [{"length": ["data"], "in": "length"}]},
+                                      "header": {"bytes": "F0 7D 0A F7"}},
+                         "image": {"of": ["part..."], "address": "address", "size": 64}, "dump": ["header"],
+                         "presets": [{"count": 2, "pieces": [{"at": 0, "stride": 4, "length": 4},
+                                                             {"at": 63, "stride": -4, "length": 1, "by": {"at": 3}}]}],
+                         "filled": {"at": 0, "bytes": "50"}, "body": {"size": 5}}},
+    "unlisted-stamps": "older", "variants": {"small": {"budget": 50}},
     "rules": {"out-of-range": "clamp", "tolerance": 0.5},
 }
 RELEASE = {
@@ -70,10 +80,17 @@ RELEASE = {
         "volume": {"at": 0, "unit": "dB", "scale": {"stored": [0, 100], "value": [-80, 20]}, "range": [-80, 20]},
         "amp.mode": {"at": [{"byte": 1, "bit": 0, "width": 4}], "choices": {"Room": 0, "Hall": {"number": 4, "was": "Big"}}},
         "gone": None,
+        "curve": {"tag": 17, "list": {"count": 16, "stride": 2, "count-by": "volume"},
+                  "reads": [{"when": {"bytes": {"at": 0, "are": "44"}}, "at": 3, "as": "int8", "range": [0, 3]}]},
+        "cabinet": {"at": 3, "as": "text", "length": 8, "refers-to": "impulse-response", "refers-by": "name"},
         "knob": {"range": None, "choices": {"rename": {"A": "B"}, "insert": {"C": 1}, "D": None},
                  "when": {"any": [{"parameter": "amp[2].mode", "is": ["Room", 4]}, {"stamp": {"at-least": "1.1"}}]}},
     },
-    "groups": {"amp": {"kind": "block", "at": 1, "count": 2, "stride": -4}},
+    "groups": {"amp": {"kind": "block", "at": 1, "count": 2, "stride": -4, "cost": {"by": "amp.mode", "costs": {"Room": 3}, "else": 1}},
+               "tap": {"tag": 3, "count": 4, "records": {"head": ["id"], "value": 2}, "version-at-most": 1, "rules": {"refuses": "preset"},
+                       "count-by": "length", "when": {"version": {"at-least": 1}}},
+               "other": {"at": 9, "like": "amp"}},
+    "budget": 100,
     "accepts": [{"slot": {"at-most": 99}}],
 }
 
@@ -89,6 +106,9 @@ def changed(example, path, value):
 
 
 PRESET = ["layouts", "preset"]
+RAW = ["layouts", "raw"]
+RECORDS = RAW + ["body", "records"]
+BANK = ["layouts", "bank"]
 MESSAGE = PRESET + ["messages", "preset"]
 BAD_DEVICES = [
     (["format"], "downfit device 2"), (["device"], "Wren"), (["colour"], "red"), (["releases"], []), (["releases", 0], 1.0),
@@ -98,8 +118,16 @@ BAD_DEVICES = [
     (PRESET + ["preset"], ["preset.."]), (PRESET + ["body"], {"size": -1}), (PRESET + ["bodies"], {}),
     (["rules", "out-of-range"], "round"), (["rules", "tolerance"], -1), (["slots"], {"first": "1"}),
     (["assets"], {"preset": {"count": 3}}), (["layouts"], {"preset": {"preset": ["preset"]}}),
+    (["unlisted-stamps"], "neighbour"), (["releases", 1, "stamp"], {"from": -1}), (["variants", "small", "budget"], -1),
+    (PRESET + ["image"], {"of": ["preset"]}), (PRESET + ["begins-with"], "50"), (PRESET + ["empty"], []), (RAW + ["preset"], ["a"]),
+    (RAW + ["begins-with"], ""), (RECORDS + ["head"], ["length"]), (RECORDS + ["head"], ["id", "id:2"]),
+    (RECORDS + ["head"], ["id:5"]), (RECORDS + ["head"], ["id little"]), (RECORDS + ["counts"], "all"),
+    (RAW + ["steps", 0, "in"], "length"), (RAW + ["steps", 1, "key"], "5A"), (BANK + ["image", "address"], None),
+    (BANK + ["image", "unit"], 0), (BANK + ["presets"], []), (BANK + ["presets", 0, "pieces"], []),
+    (BANK + ["presets", 0, "pieces", 0, "length"], 0), (BANK + ["presets", 0, "pieces", 1, "by"], 3), (BANK + ["dump"], ["header..."]),
 ]
 VOLUME = ["parameters", "volume"]
+CURVE = ["parameters", "curve"]
 BAD_RELEASES = [
     (["release"], ""), (["stamp"], 1.5), (["stamp"], []), (["parameters", "Volume"], {}), (VOLUME + ["rnage"], [0, 1]),
     (VOLUME + ["range"], [0]), (VOLUME + ["unit"], "db"), (VOLUME + ["step"], 0), (VOLUME + ["at"], "0"),
@@ -108,6 +136,12 @@ BAD_RELEASES = [
     (["parameters", "amp.mode", "choices"], ["A", "A"]), (["parameters", "amp.mode", "at", 0, "width"], 9),
     (["groups", "amp", "count"], 0), (["groups", "amp", "kind"], "effect"), (["accepts", 0, "stamp"], {"is": "1.0"}),
     (["repairs"], [{"if": {"at": 0, "bytes": "7"}, "read-as": "00"}]), (["revoiced"], {"amp.mode": {"Room": {"weight": "big"}}}),
+    (["stamp"], {"from": 1, "to": 2}), (["budget"], -1), (CURVE + ["tag"], -1), (CURVE + ["list", "count"], 0),
+    (CURVE + ["list", "by"], "volume"), (CURVE + ["reads", 0, "tag"], 3), (CURVE + ["reads"], [{"at": 0}]),
+    (["parameters", "cabinet", "refers-by"], "label"), (VOLUME + ["when"], {"version": {}}),
+    (VOLUME + ["when"], {"bytes": {"at": 0, "bytes": "44"}}), (["groups", "amp", "cost"], -1),
+    (["groups", "amp", "cost", "costs"], {"Room": "3"}), (["groups", "tap", "rules"], {"out-of-range": "clamp"}),
+    (["groups", "other", "like"], "amp[1]"), (["groups", "tap", "records", "value"], 0), (["groups", "tap", "tag"], "3"),
 ]
 
 

@@ -80,7 +80,7 @@ TEST_CASE("a device is read whole", "[schema]") {
     CHECK((check.from == 0 && check.to == -2 && check.at == -2 && check.little_endian));
     CHECK(std::get<schema::UnpackStep>(framing.steps.at(1)).key == Bytes{0x5A, 0x3C});
     CHECK(framing.stamp == schema::BodyNumber{0, 2, false});
-    CHECK(framing.empty == schema::BodyBytes{0, {0xFF, 0xFF}});
+    CHECK(framing.empty == std::vector{schema::BodyBytes{0, {0xFF, 0xFF}}});
 }
 
 TEST_CASE("a release is read whole", "[schema]") {

@@ -5,6 +5,8 @@
 #include <string_view>
 #include <vector>
 
+#include "schema/load.h"
+
 namespace downfit::testing {
 
 /// A problem as expected. `place` is "FILE:LINE:COLUMN POINTER", or empty.
@@ -24,5 +26,7 @@ struct Mistake {
 
 /// Loads it, and checks that exactly these problems are told, in this order.
 void check_mistake(const Mistake& mistake);
+/// The same of another device's files.
+void check_mistake(const std::vector<schema::SourceFile>& files, const Mistake& mistake);
 
 }  // namespace downfit::testing

@@ -91,7 +91,11 @@ std::vector<schema::SourceFile> siskin() {
 }
 
 std::vector<schema::SourceFile> siskin_with(std::string_view file, std::string_view find, std::string_view put) {
-    auto files = siskin();
+    return files_with(siskin(), file, find, put);
+}
+
+std::vector<schema::SourceFile> files_with(std::vector<schema::SourceFile> files, std::string_view file,
+                                           std::string_view find, std::string_view put) {
     for (schema::SourceFile& source : files) {
         if (source.name != file) continue;
         if (find.empty()) {

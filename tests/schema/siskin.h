@@ -19,6 +19,10 @@ namespace downfit::testing {
 [[nodiscard]] std::vector<schema::SourceFile> siskin_with(std::string_view file, std::string_view find,
                                                           std::string_view put);
 
+/// The same of any files.
+[[nodiscard]] std::vector<schema::SourceFile> files_with(std::vector<schema::SourceFile> files, std::string_view file,
+                                                         std::string_view find, std::string_view put);
+
 /// All of a problem: "1.0.json:3:14 /parameters/x | what | expected | remedy".
 [[nodiscard]] std::string one_line(const Problem& problem);
 
