@@ -19,7 +19,8 @@ std::string device_names(const Schemas& schemas) {
 }
 
 Problem unrecognised(const std::string& path, const Schemas& schemas) {
-    return {path, "holds no message of " + device_names(schemas), "a System Exclusive dump that its layouts describe", {}};
+    return {
+        path, "holds no message of " + device_names(schemas), "a System Exclusive dump that its layouts describe", {}};
 }
 
 }  // namespace
@@ -50,7 +51,8 @@ Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, co
             problems.push_back({shown_name(path),
                                 "is of another device (" + device->name + ") than " + inputs.front().dump.file + " (" +
                                     inputs.front().dump.device->name + ')',
-                                {}, "check them one after the other"});
+                                {},
+                                "check them one after the other"});
             continue;
         }
         inputs.push_back({std::move(bytes).value(), std::move(dump).value()});

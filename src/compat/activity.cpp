@@ -25,9 +25,8 @@ int target_of(const CompiledRelease& release, const LoadedPreset& preset, int re
     const BoundField& field = release.fields()[index_of(reference)];
     if (!loaded.exists || loaded.choice == nullptr || field.parameter->nothing == loaded.stored.whole) return -1;
     const auto& choices = field.parameter->plain.choices->choices;
-    const auto at = std::find_if(choices.begin(), choices.end(), [&](const schema::Choice& choice) {
-        return choice.number == loaded.choice->number;
-    });
+    const auto at = std::find_if(choices.begin(), choices.end(),
+                                 [&](const schema::Choice& choice) { return choice.number == loaded.choice->number; });
     const auto position = static_cast<std::size_t>(at - choices.begin());
     return position < field.target_of_choice.size() ? field.target_of_choice[position] : -1;
 }
@@ -53,7 +52,8 @@ ActivityMap::ActivityMap(const CompiledRelease& release, const LoadedPreset& pre
         const int start = release.groups()[index_of(scene_groups_.front())].start_field;
         if (start >= 0) {
             const double wanted = preset.fields[index_of(start)].value;
-            if (wanted >= 1 && wanted <= static_cast<double>(count)) start_ = static_cast<std::size_t>(std::lround(wanted)) - 1;
+            if (wanted >= 1 && wanted <= static_cast<double>(count))
+                start_ = static_cast<std::size_t>(std::lround(wanted)) - 1;
         }
     }
     find_controls(release, preset);
@@ -69,7 +69,9 @@ void ActivityMap::find_controls(const CompiledRelease& release, const LoadedPres
         if (!is_control(group) || group.reference_field < 0) continue;
         const int target = target_of(release, preset, group.reference_field);
         const Loaded& reference = preset.fields[index_of(group.reference_field)];
-        const bool nothing = !reference.exists || release.fields()[index_of(group.reference_field)].parameter->nothing == reference.stored.whole;
+        const bool nothing =
+            !reference.exists ||
+            release.fields()[index_of(group.reference_field)].parameter->nothing == reference.stored.whole;
         idle_[g] = nothing;
         if (target < 0) continue;
         controlled_[index_of(target)] = true;
@@ -81,7 +83,8 @@ void ActivityMap::find_controls(const CompiledRelease& release, const LoadedPres
     }
 }
 
-double ActivityMap::effective(const CompiledRelease& release, const LoadedPreset& preset, int field, std::size_t scene) const {
+double ActivityMap::effective(const CompiledRelease& release, const LoadedPreset& preset, int field,
+                              std::size_t scene) const {
     if (!scene_groups_.empty()) {
         for (const auto& candidate : release.overrides_of(field)) {
             if (candidate.scene != scene_groups_[scene]) continue;

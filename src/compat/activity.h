@@ -28,16 +28,18 @@ public:
     [[nodiscard]] std::vector<Travel> travels_of(std::size_t field) const;
 
 private:
-    /// What one group instance needs so that it sounds, for each scene: met or not; and whether a control can bring it about.
+    /// What one group instance needs so that it sounds, for each scene: met or not; and whether a control can bring it
+    /// about.
     struct Reach {
-        std::uint64_t met = 0;     ///< bit s: in scene s
+        std::uint64_t met = 0;  ///< bit s: in scene s
         bool controlled = false;
     };
 
     void find_controls(const CompiledRelease& release, const LoadedPreset& preset);
     void judge_groups(const CompiledRelease& release, const LoadedPreset& preset);
     void judge_fields(const CompiledRelease& release, const LoadedPreset& preset);
-    [[nodiscard]] double effective(const CompiledRelease& release, const LoadedPreset& preset, int field, std::size_t scene) const;
+    [[nodiscard]] double effective(const CompiledRelease& release, const LoadedPreset& preset, int field,
+                                   std::size_t scene) const;
     [[nodiscard]] std::uint64_t overridden(const CompiledRelease& release, const LoadedPreset& preset, int field) const;
     /// The activity of group instance `group` looking only at the scenes in `scenes`.
     [[nodiscard]] Activity chain(const CompiledRelease& release, int group, std::uint64_t scenes) const;
@@ -45,13 +47,13 @@ private:
     [[nodiscard]] Activity of_override(const CompiledRelease& release, const BoundField& field) const;
 
     std::vector<Activity> fields_, groups_;
-    std::vector<Reach> reach_;                              // one a group instance
-    std::vector<bool> controlled_;                          // one a field: some control moves it
-    std::vector<bool> idle_;                                // one a group instance: a control that controls nothing
+    std::vector<Reach> reach_;      // one a group instance
+    std::vector<bool> controlled_;  // one a field: some control moves it
+    std::vector<bool> idle_;        // one a group instance: a control that controls nothing
     std::vector<std::pair<std::size_t, Travel>> travels_;
-    std::vector<int> scene_groups_;                         // existing scenes, as group instances; empty: one scene, the base
+    std::vector<int> scene_groups_;  // existing scenes, as group instances; empty: one scene, the base
     std::uint64_t all_scenes_ = 1;
-    std::size_t start_ = 0;                                 // index into scene_groups_
+    std::size_t start_ = 0;  // index into scene_groups_
 };
 
 }  // namespace downfit::compat

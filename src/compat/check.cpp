@@ -144,7 +144,8 @@ PresetCheck Checker::check(const dump::Entry& entry) {
         const CompiledRelease* saved = compiled(*release);
         if (saved == nullptr || entry.body.empty()) continue;
         preset.name = dump::preset_name(saved->instances(), entry.body);
-        preset.unexplained = dump::unexplained_bytes(saved->instances(), entry.layout, entry.body.size(), &device_).size();
+        preset.unexplained =
+            dump::unexplained_bytes(saved->instances(), entry.layout, entry.body.size(), &device_).size();
         break;
     }
     if (entry.state != dump::SlotState::empty) check_targets(entry, preset);
@@ -167,7 +168,8 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
     TargetCheck told;
     told.release = target;
     if (entry.state == dump::SlotState::damaged) {
-        decide(told, Verdict::undecided, "damaged: " + (entry.damage.empty() ? std::string("unreadable") : entry.damage.front().what));
+        decide(told, Verdict::undecided,
+               "damaged: " + (entry.damage.empty() ? std::string("unreadable") : entry.damage.front().what));
         return told;
     }
     if (preset.saved_on.empty()) {
@@ -186,7 +188,8 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
         check.release = target;
         check.saved_on = *saved;
         if (compiled(*saved) == nullptr) {
-            decide(check, Verdict::undecided, "no release file for " + device_.releases[*saved].name + ", which saved it");
+            decide(check, Verdict::undecided,
+                   "no release file for " + device_.releases[*saved].name + ", which saved it");
         } else if (compiled(target)->release().layouts[entry.layout].framing != entry.framing) {
             decide(check, Verdict::refused, "it frames its dumps in another way and would not recognise this one");
         } else {
@@ -202,7 +205,9 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
 }
 
 void Checker::find_brought_by(const Image& image, std::size_t saved, TargetCheck& check) {
-    const auto waiting = [](const Finding& finding) { return finding.weight > Weight::none && finding.brought_by.empty(); };
+    const auto waiting = [](const Finding& finding) {
+        return finding.weight > Weight::none && finding.brought_by.empty();
+    };
     std::size_t open = static_cast<std::size_t>(std::count_if(check.findings.begin(), check.findings.end(), waiting));
     const std::size_t target = compiled(check.release) == nullptr ? 0 : check.release;
     for (std::size_t release = target + 1; release < device_.releases.size() && open > 0; ++release) {

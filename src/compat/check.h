@@ -30,15 +30,16 @@ struct Alternative {
     Weight weight = Weight::none;
 };
 
-/// What became of one parameter, where it was not kept. Owns all its text: can be replayed and reported without anything else.
+/// What became of one parameter, where it was not kept. Owns all its text: can be replayed and reported without
+/// anything else.
 struct Finding {
-    std::string parameter;                  ///< instance id as N calls it (as T calls it where N has none)
-    std::string parameter_there;            ///< as T calls it, where that differs
+    std::string parameter;        ///< instance id as N calls it (as T calls it where N has none)
+    std::string parameter_there;  ///< as T calls it, where that differs
     Outcome outcome = Outcome::kept;
-    Weight weight = Weight::none;           ///< the worst
-    Weight best = Weight::none;             ///< below weight only where unsure
+    Weight weight = Weight::none;  ///< the worst
+    Weight best = Weight::none;    ///< below weight only where unsure
     Activity activity = Activity::dormant;
-    std::optional<Shown> saved, loaded;     ///< as meant on N, as T has it
+    std::optional<Shown> saved, loaded;                      ///< as meant on N, as T has it
     std::optional<std::size_t> saved_byte, loaded_byte;      ///< first byte in the body of either's place
     std::optional<std::size_t> saved_offset, loaded_offset;  ///< the same in the file, where known
     std::string rule;                       ///< what decided: "out-of-range: clamp", "no such parameter", …
@@ -50,8 +51,8 @@ struct Finding {
 
 struct Caution {
     CautionKind kind = CautionKind::level_unknown;
-    std::string parameter;                  ///< instance id, or a group instance (a lost cabinet)
-    double rise_db = 0;                     ///< of louder; may be infinite
+    std::string parameter;  ///< instance id, or a group instance (a lost cabinet)
+    double rise_db = 0;     ///< of louder; may be infinite
 };
 
 /// Why several findings belong together.
@@ -62,9 +63,9 @@ struct Cause {
         parameter,      ///< they exist only under a setting that did not arrive
     };
     Kind kind = Kind::parameter;
-    std::string what;                       ///< instance id of the group or parameter
-    Weight weight = Weight::none;           ///< the worst of its findings
-    std::size_t findings = 0;               ///< how many belong to it (without the parameter itself)
+    std::string what;              ///< instance id of the group or parameter
+    Weight weight = Weight::none;  ///< the worst of its findings
+    std::size_t findings = 0;      ///< how many belong to it (without the parameter itself)
 };
 
 /// A number that has no meaning on the release that saved it.
@@ -76,53 +77,53 @@ struct Doubt {
 
 /// One preset on one target release.
 struct TargetCheck {
-    std::size_t release = 0;                ///< order of T
-    std::optional<std::size_t> saved_on;    ///< order of N; the worst one where the stamp leaves several
+    std::size_t release = 0;              ///< order of T
+    std::optional<std::size_t> saved_on;  ///< order of N; the worst one where the stamp leaves several
     Verdict verdict = Verdict::undecided;
-    Verdict best = Verdict::undecided;      ///< of undecided: what it may be at best …
-    Verdict worst = Verdict::undecided;     ///< … and at worst; else both equal `verdict`
-    std::string reason;                     ///< of refused and undecided
-    bool stamped_later = false;             ///< the stamp names only releases newer than T
-    std::size_t parameters = 0;             ///< compared: existing on N or T
-    std::vector<Finding> findings;          ///< not kept, in the order of N's fields, then T's
+    Verdict best = Verdict::undecided;   ///< of undecided: what it may be at best …
+    Verdict worst = Verdict::undecided;  ///< … and at worst; else both equal `verdict`
+    std::string reason;                  ///< of refused and undecided
+    bool stamped_later = false;          ///< the stamp names only releases newer than T
+    std::size_t parameters = 0;          ///< compared: existing on N or T
+    std::vector<Finding> findings;       ///< not kept, in the order of N's fields, then T's
     std::vector<Caution> cautions;
     std::vector<Cause> causes;
     std::vector<Doubt> doubts;
-    std::vector<schema::Rule> unsettled;    ///< unstated rules that decided something here
+    std::vector<schema::Rule> unsettled;  ///< unstated rules that decided something here
     std::vector<std::string> repairs;
 };
 
 /// How far back a preset may go.
 struct Floor {
-    std::optional<std::size_t> oldest;      ///< every release from here to N qualifies
-    std::vector<std::size_t> islands;       ///< older ones that qualify too, newest first
+    std::optional<std::size_t> oldest;  ///< every release from here to N qualifies
+    std::vector<std::size_t> islands;   ///< older ones that qualify too, newest first
 };
 
 /// One preset of a dump on all targets.
 struct PresetCheck {
-    std::size_t entry = 0;                  ///< index into Dump::entries
-    int slot = -1;                          ///< as shown
+    std::size_t entry = 0;  ///< index into Dump::entries
+    int slot = -1;          ///< as shown
     std::string name;
     dump::SlotState state = dump::SlotState::filled;
-    std::string stamp;                      ///< as stored; empty for none
-    std::vector<std::size_t> saved_on;      ///< releases that the stamp may mean, oldest first
-    std::vector<TargetCheck> targets;       ///< in the order of the options
-    std::optional<Floor> intact, near;      ///< with CheckOptions::floors
-    std::size_t unexplained = 0;            ///< body bytes that no parameter covers
+    std::string stamp;                  ///< as stored; empty for none
+    std::vector<std::size_t> saved_on;  ///< releases that the stamp may mean, oldest first
+    std::vector<TargetCheck> targets;   ///< in the order of the options
+    std::optional<Floor> intact, near;  ///< with CheckOptions::floors
+    std::size_t unexplained = 0;        ///< body bytes that no parameter covers
 };
 
 struct CheckOptions {
-    std::vector<std::size_t> targets;       ///< orders of releases
-    std::optional<std::size_t> saved_on;    ///< for presets without a stamp
+    std::vector<std::size_t> targets;          ///< orders of releases
+    std::optional<std::size_t> saved_on;       ///< for presets without a stamp
     std::map<std::string, std::string> facts;  ///< of the unit, "variant" among them; missing ones are all tried
     Hearing hearing;
     KnownAssets assets;
     bool brought_by = true;
-    bool floors = false;                    ///< needs every release from N down among the targets
+    bool floors = false;  ///< needs every release from N down among the targets
 };
 
-/// Checks presets of one device. Compiles each pair of releases once, when first needed; so not for several threads at once. The device must
-/// outlive it.
+/// Checks presets of one device. Compiles each pair of releases once, when first needed; so not for several threads at
+/// once. The device must outlive it.
 class Checker {
 public:
     Checker(const schema::Device& device, CheckOptions options);
@@ -151,12 +152,12 @@ private:
 struct DumpCheck {
     std::string file;
     std::string digest;
-    std::vector<PresetCheck> presets;       ///< in file order; only entries that hold presets
-    std::vector<int> absent;                ///< shown slots between the first and the last that no entry has
+    std::vector<PresetCheck> presets;  ///< in file order; only entries that hold presets
+    std::vector<int> absent;           ///< shown slots between the first and the last that no entry has
 };
 
-/// Checks every preset of a dump and completes what needs the whole file: offsets in the file, fingerprints, absent slots. `original` are the
-/// file's bytes.
+/// Checks every preset of a dump and completes what needs the whole file: offsets in the file, fingerprints, absent
+/// slots. `original` are the file's bytes.
 [[nodiscard]] DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original);
 
 }  // namespace downfit::compat

@@ -89,7 +89,8 @@ void collect(const BoundCondition& condition, std::vector<int>& fields, std::vec
 
 }  // namespace
 
-dump::Stored stored_of_setting(const schema::Setting& setting, const schema::Parameter& parameter, const schema::Meaning& meaning) {
+dump::Stored stored_of_setting(const schema::Setting& setting, const schema::Parameter& parameter,
+                               const schema::Meaning& meaning) {
     dump::Stored stored;
     if (const auto* label = std::get_if<std::string>(&setting)) {
         if (parameter.kind == Kind::text) {
@@ -210,7 +211,8 @@ void CompiledRelease::bind_fields() {
         for (const schema::VariedMeaning& varied : parameter.varies) {
             out.varies.emplace_back(bind_condition(varied.when, field.group), bind_meaning(parameter, varied.meaning));
         }
-        for (const int condition : out.conditions) collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on, facts_);
+        for (const int condition : out.conditions)
+            collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on, facts_);
         for (const auto& [condition, meaning] : out.varies) {
             collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on, facts_);
         }

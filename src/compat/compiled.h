@@ -1,5 +1,5 @@
-// A release compiled for loading: fields in evaluation order, conditions bound to field indices, ranges and defaults as stored
-// numbers, rules resolved. Compiled once, used for every preset.
+// A release compiled for loading: fields in evaluation order, conditions bound to field indices, ranges and defaults as
+// stored numbers, rules resolved. Compiled once, used for every preset.
 #pragma once
 
 #include <cstdint>
@@ -18,51 +18,51 @@ struct BoundCondition {
     std::vector<BoundCondition> parts;
     schema::Condition::Subject subject = schema::Condition::Subject::parameter;
     schema::Condition::Operator op = schema::Condition::Operator::is;
-    int field = -1;                              ///< of a comparison with a parameter
-    std::string fact;                            ///< of a comparison with a fact
+    int field = -1;    ///< of a comparison with a parameter
+    std::string fact;  ///< of a comparison with a fact
     std::vector<schema::Setting> settings;
-    std::size_t release = 0;                     ///< of a comparison with the stamp: order of the release named
+    std::size_t release = 0;  ///< of a comparison with the stamp: order of the release named
 };
 
 /// Meaning with its settings turned into stored numbers.
 struct BoundMeaning {
     const schema::Meaning* meaning = nullptr;
-    double least = 0, most = 0;                  ///< range in values, or what the storage can hold
-    double plays_least = 0, plays_most = 0;      ///< plays, or range
-    bool bounded = false;                        ///< a range is stated
-    double stored_low = 0, stored_high = 0;      ///< stored numbers of the two ends, in rising order
-    dump::Stored default_stored;                 ///< Kind::none where there is no default
-    std::optional<double> neutral;               ///< as a value, for numbers and switches
-    std::string neutral_meaning;                 ///< of choices and references with choices; empty for none
-    std::optional<std::string> neutral_text;     ///< of texts
-    double span = 0;                             ///< of the range, in base units
+    double least = 0, most = 0;               ///< range in values, or what the storage can hold
+    double plays_least = 0, plays_most = 0;   ///< plays, or range
+    bool bounded = false;                     ///< a range is stated
+    double stored_low = 0, stored_high = 0;   ///< stored numbers of the two ends, in rising order
+    dump::Stored default_stored;              ///< Kind::none where there is no default
+    std::optional<double> neutral;            ///< as a value, for numbers and switches
+    std::string neutral_meaning;              ///< of choices and references with choices; empty for none
+    std::optional<std::string> neutral_text;  ///< of texts
+    double span = 0;                          ///< of the range, in base units
 };
 
 /// One field, bound.
 struct BoundField {
     const schema::Parameter* parameter = nullptr;
     const schema::Field* field = nullptr;
-    int group = -1;                              ///< index into Instances::groups()
-    schema::Rules rules;                         ///< parameter over release
+    int group = -1;       ///< index into Instances::groups()
+    schema::Rules rules;  ///< parameter over release
     BoundMeaning plain;
     std::vector<std::pair<int, BoundMeaning>> varies;  ///< condition index and meaning; the first that holds counts
-    std::vector<int> conditions;                 ///< own `when` and those of all enclosing groups, indices; all must hold
-    std::vector<int> depends_on;                 ///< fields that its conditions ask, each once
-    int overrides = -1;                          ///< the field that it overrides in its scene
-    std::vector<int> target_of_choice;           ///< of references to parameters: field for each choice, -1 for none
-    bool is_switch_of_block = false;             ///< some block's on-by
+    std::vector<int> conditions;        ///< own `when` and those of all enclosing groups, indices; all must hold
+    std::vector<int> depends_on;        ///< fields that its conditions ask, each once
+    int overrides = -1;                 ///< the field that it overrides in its scene
+    std::vector<int> target_of_choice;  ///< of references to parameters: field for each choice, -1 for none
+    bool is_switch_of_block = false;    ///< some block's on-by
 };
 
 /// What activity needs of one group instance.
 struct BoundGroup {
     const schema::Group* group = nullptr;
     int parent = -1;
-    int index = 1;                               ///< own index, from 1
-    int on_field = -1, selector_field = -1;      ///< of blocks; of alternates
-    int start_field = -1;                        ///< of scenes
+    int index = 1;                                              ///< own index, from 1
+    int on_field = -1, selector_field = -1;                     ///< of blocks; of alternates
+    int start_field = -1;                                       ///< of scenes
     int reference_field = -1, heel_field = -1, toe_field = -1;  ///< of controllers and switches
     std::vector<int> conditions;
-    int scene = -1;                              ///< the group instance of kind scene that it is or lies in
+    int scene = -1;  ///< the group instance of kind scene that it is or lies in
 };
 
 /// Keeps a pointer to the release, which must outlive it. Immutable after construction.
@@ -115,9 +115,10 @@ private:
     bool describes_controls_ = false;
 };
 
-/// The stored form of a setting for a parameter: through its choices or its scale, rounded to the nearest stored number.
-/// Kind::none where it has none.
-[[nodiscard]] dump::Stored stored_of_setting(const schema::Setting& setting, const schema::Parameter& parameter, const schema::Meaning& meaning);
+/// The stored form of a setting for a parameter: through its choices or its scale, rounded to the nearest stored
+/// number. Kind::none where it has none.
+[[nodiscard]] dump::Stored stored_of_setting(const schema::Setting& setting, const schema::Parameter& parameter,
+                                             const schema::Meaning& meaning);
 
 /// Whether the parameter's numbers name things: choices, and references with a table.
 [[nodiscard]] inline bool names_things(const schema::Parameter& parameter, const schema::Meaning& meaning) {

@@ -10,7 +10,8 @@ void collect_settings(const BoundCondition& condition, const std::string& fact, 
     if (condition.kind != schema::Condition::Kind::comparison || condition.fact != fact) return;
     for (const schema::Setting& setting : condition.settings) {
         const auto* text = std::get_if<std::string>(&setting);
-        if (text != nullptr && std::find(settings.begin(), settings.end(), *text) == settings.end()) settings.push_back(*text);
+        if (text != nullptr && std::find(settings.begin(), settings.end(), *text) == settings.end())
+            settings.push_back(*text);
     }
 }
 
@@ -37,11 +38,11 @@ void branch_on_rules(const Assumptions& from, const AskedRules& asked, std::vect
     }
 }
 
-void branch_on_fact(const Assumptions& from, const std::string& fact, const ReleasePair& pair, const schema::Release& release,
-                    std::vector<Assumptions>& open) {
-    if (fact == "variant" || std::any_of(release.variants.begin(), release.variants.end(), [&](const schema::Variant& variant) {
-            return variant.facts.contains(fact);
-        })) {
+void branch_on_fact(const Assumptions& from, const std::string& fact, const ReleasePair& pair,
+                    const schema::Release& release, std::vector<Assumptions>& open) {
+    if (fact == "variant" ||
+        std::any_of(release.variants.begin(), release.variants.end(),
+                    [&](const schema::Variant& variant) { return variant.facts.contains(fact); })) {
         for (const schema::Variant& variant : release.variants) {
             Assumptions next = from;
             next.facts["variant"] = variant.name;
@@ -81,7 +82,8 @@ Weight Run::worst() const {
 }
 
 Exploration explore(const ReleasePair& pair, const schema::Device& device, const Image& image,
-                    const std::map<std::string, std::string>& facts, const Hearing& hearing, const KnownAssets& assets) {
+                    const std::map<std::string, std::string>& facts, const Hearing& hearing,
+                    const KnownAssets& assets) {
     (void)device;
     Exploration exploration;
     std::vector<Assumptions> open(1);

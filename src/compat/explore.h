@@ -1,4 +1,5 @@
-// Exploring what unstated rules may do: one loading for each combination of possibilities that matters, then best and worst.
+// Exploring what unstated rules may do: one loading for each combination of possibilities that matters, then best and
+// worst.
 #pragma once
 
 #include <string>
@@ -21,14 +22,14 @@ struct Run {
 };
 
 struct Exploration {
-    std::vector<Run> runs;     ///< at least one
-    AskedRules asked;          ///< unstated rules that were needed anywhere
-    bool complete = true;      ///< false: more than `most_runs` combinations, the rest was not tried
+    std::vector<Run> runs;  ///< at least one
+    AskedRules asked;       ///< unstated rules that were needed anywhere
+    bool complete = true;   ///< false: more than `most_runs` combinations, the rest was not tried
 };
 inline constexpr std::size_t most_runs = 600;
 
-/// Loads and judges under every combination of possibilities of the rules that are needed and not stated, and of facts that are needed and not
-/// known.
+/// Loads and judges under every combination of possibilities of the rules that are needed and not stated, and of facts
+/// that are needed and not known.
 [[nodiscard]] Exploration explore(const ReleasePair& pair, const schema::Device& device, const Image& image,
                                   const std::map<std::string, std::string>& facts, const Hearing& hearing,
                                   const KnownAssets& assets);

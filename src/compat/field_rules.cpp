@@ -174,7 +174,8 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
             return std::nullopt;
         case Action::reset: {
             const bool given = meaning.default_stored.kind != Stored::Kind::none;
-            put(field, loaded, given ? meaning.default_stored : stored_number(field, meaning, meaning.least), Act::reset);
+            put(field, loaded, given ? meaning.default_stored : stored_number(field, meaning, meaning.least),
+                Act::reset);
             return std::nullopt;
         }
         case Action::wrap: {

@@ -12,13 +12,13 @@ namespace downfit::compat {
 /// Loads fields of one preset. Refers to everything it is given; lives for one call of load().
 struct FieldLoader {
     const CompiledRelease& compiled;
-    ByteView body;                    ///< repaired, not longer than the release expects
-    schema::Action beyond;            ///< what fields beyond the body's end get
+    ByteView body;          ///< repaired, not longer than the release expects
+    schema::Action beyond;  ///< what fields beyond the body's end get
     const Assumptions& assumptions;
     AskedRules& asked;
 
-    /// Fills `loaded`, whose `meaning` and `exists` are set. Returns what is refused along where a rule says refuse. A field that does not exist is read
-    /// but no rule is asked for it.
+    /// Fills `loaded`, whose `meaning` and `exists` are set. Returns what is refused along where a rule says refuse. A
+    /// field that does not exist is read but no rule is asked for it.
     [[nodiscard]] std::optional<schema::Refuses> load_field(const BoundField& field, Loaded& loaded) const;
 
 private:
@@ -31,7 +31,8 @@ private:
     void settle_step(const BoundField& field, Loaded& loaded) const;
 };
 
-/// Marks every field of the block that holds group instance `group` as refused (the outermost block around it, or the group itself).
+/// Marks every field of the block that holds group instance `group` as refused (the outermost block around it, or the
+/// group itself).
 void refuse_block(const CompiledRelease& compiled, int group, std::vector<Loaded>& fields);
 
 }  // namespace downfit::compat

@@ -37,10 +37,12 @@ void add_alternatives(const std::vector<const Run*>& runs, Position link, Findin
     for (const Run* run : runs) {
         const Judgement& judgement = run->judgements[link];
         finding.best = std::min(finding.best, judgement.best);
-        const bool known = std::any_of(finding.alternatives.begin(), finding.alternatives.end(), [&](const Alternative& other) {
-            return other.outcome == judgement.outcome && other.weight == judgement.worst;
-        });
-        if (!known) finding.alternatives.push_back({assumption_text(run->assumptions), judgement.outcome, judgement.worst});
+        const bool known =
+            std::any_of(finding.alternatives.begin(), finding.alternatives.end(), [&](const Alternative& other) {
+                return other.outcome == judgement.outcome && other.weight == judgement.worst;
+            });
+        if (!known)
+            finding.alternatives.push_back({assumption_text(run->assumptions), judgement.outcome, judgement.worst});
     }
 }
 
@@ -78,7 +80,8 @@ private:
         if (judgement.outcome == Outcome::kept && !differ) return;
 
         Finding finding;
-        finding.parameter = saved.exists() || loading.field == nullptr ? saved.field->field->id : loading.field->field->id;
+        finding.parameter =
+            saved.exists() || loading.field == nullptr ? saved.field->field->id : loading.field->field->id;
         if (loading.field != nullptr && loading.field->field->id != finding.parameter) {
             finding.parameter_there = loading.field->field->id;
         }
@@ -93,8 +96,10 @@ private:
             finding.rule = "no rule is stated";
             add_alternatives(runs_, position, finding);
         }
-        if (link.saved >= 0) finding_of_saved_[static_cast<std::size_t>(link.saved)] = static_cast<int>(check_.findings.size());
-        if (link.loading >= 0) finding_of_loading_[static_cast<std::size_t>(link.loading)] = static_cast<int>(check_.findings.size());
+        if (link.saved >= 0)
+            finding_of_saved_[static_cast<std::size_t>(link.saved)] = static_cast<int>(check_.findings.size());
+        if (link.loading >= 0)
+            finding_of_loading_[static_cast<std::size_t>(link.loading)] = static_cast<int>(check_.findings.size());
         links_.push_back(position);
         add_caution(position, finding.parameter);
         check_.findings.push_back(std::move(finding));
@@ -154,12 +159,14 @@ private:
         const Link& link = pair_.links()[links_[index]];
         const int missing = link.saved >= 0 ? outermost(pair_.saved(), link.saved, pair_.saved_group_on_loading()) : -1;
         if (missing >= 0) {
-            return attach(index, Cause::Kind::group_missing, pair_.saved().instances().groups()[static_cast<std::size_t>(missing)].id);
+            return attach(index, Cause::Kind::group_missing,
+                          pair_.saved().instances().groups()[static_cast<std::size_t>(missing)].id);
         }
         const int added =
             link.saved < 0 ? outermost(pair_.loading(), link.loading, pair_.loading_group_on_saved()) : -1;
         if (added >= 0) {
-            return attach(index, Cause::Kind::group_new, pair_.loading().instances().groups()[static_cast<std::size_t>(added)].id);
+            return attach(index, Cause::Kind::group_new,
+                          pair_.loading().instances().groups()[static_cast<std::size_t>(added)].id);
         }
         const int root = root_of(static_cast<int>(index), 0);
         if (root != static_cast<int>(index)) {

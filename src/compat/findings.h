@@ -6,7 +6,8 @@
 
 namespace downfit::compat {
 
-/// Fills findings, cautions, causes, doubts, repairs and the number of parameters compared. At least one run must be judged.
+/// Fills findings, cautions, causes, doubts, repairs and the number of parameters compared. At least one run must be
+/// judged.
 void collect_findings(const ReleasePair& pair, const Exploration& exploration, TargetCheck& check);
 
 }  // namespace downfit::compat

@@ -64,7 +64,8 @@ bool same_amount(const Amount& a, const Amount& b) {
     return std::abs(a.value - b.value) <= 1e-9 * std::max({1e-3, std::abs(a.value), std::abs(b.value)});
 }
 
-std::optional<double> noticeable_steps(const Amount& a, const Amount& b, Role role, double range_span, const Hearing& hearing) {
+std::optional<double> noticeable_steps(const Amount& a, const Amount& b, Role role, double range_span,
+                                       const Hearing& hearing) {
     if (a.unit != b.unit) return std::nullopt;
     if (same_amount(a, b)) return 0.0;
     const double difference = std::abs(a.value - b.value);

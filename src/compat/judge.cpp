@@ -30,7 +30,8 @@ Judgement Judge::judge(const Link& link) const {
     const Side t = side_of(pair_.loading(), loading_, link.loading);
     if (n.exists()) judgement.activity = saved_activity_.of_field(static_cast<std::size_t>(link.saved));
     if (t.exists()) {
-        judgement.activity = std::max(judgement.activity, loading_activity_.of_field(static_cast<std::size_t>(link.loading)));
+        judgement.activity =
+            std::max(judgement.activity, loading_activity_.of_field(static_cast<std::size_t>(link.loading)));
     }
     if (n.exists() && t.exists()) {
         judge_both(link, n, t, judgement);
@@ -44,9 +45,10 @@ Judgement Judge::judge(const Link& link) const {
 
 void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
     const bool equal = same(n, t);
-    const bool displaced = t.loaded->in_image && std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
-        return saved_.fields[static_cast<std::size_t>(other)].exists;
-    });
+    const bool displaced =
+        t.loaded->in_image && std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
+            return saved_.fields[static_cast<std::size_t>(other)].exists;
+        });
     const bool on_filler = t.loaded->in_image && link.apart && !equal;
     if (displaced || on_filler) {
         judgement.outcome = Outcome::displaced;
@@ -79,10 +81,10 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
 void Judge::judge_alone(const Link& link, const Side& side, bool on_loading, Judgement& judgement) const {
     judgement.outcome = Outcome::lost;
     if (on_loading) {
-        const bool displaced = side.loaded->in_image &&
-                               std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
-                                   return saved_.fields[static_cast<std::size_t>(other)].exists;
-                               });
+        const bool displaced =
+            side.loaded->in_image && std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
+                return saved_.fields[static_cast<std::size_t>(other)].exists;
+            });
         judgement.outcome = displaced ? Outcome::displaced : Outcome::added;
         if (side.loaded->act == Act::held) judgement.outcome = Outcome::unsure;
     }
@@ -113,7 +115,8 @@ Outcome Judge::outcome_of(const Side& n, const Side& t) const {
     if (t.field->is_switch_of_block && n.kind() == Class::on_off && t.kind() == Class::on_off) {
         return t.loaded->value != 0 ? Outcome::woken : Outcome::swapped;
     }
-    if (n.kind() == Class::number && t.kind() == Class::number && !n.as_base() && !t.as_base()) return Outcome::rescaled;
+    if (n.kind() == Class::number && t.kind() == Class::number && !n.as_base() && !t.as_base())
+        return Outcome::rescaled;
     return Outcome::swapped;
 }
 
@@ -186,11 +189,11 @@ void Judge::finish(const Side& side, Judgement& judgement) const {
     }
     const bool heard = !side.is_cosmetic() && judgement.outcome != Outcome::cut;
     const bool differs = heard && judgement.worst != Weight::none;
-    const bool unknown_level =
-        (judgement.outcome == Outcome::swapped && differs) || (judgement.outcome == Outcome::out_of_range && heard) ||
-        (side.is_model() && differs &&
-         (judgement.outcome == Outcome::reset || judgement.outcome == Outcome::clamped ||
-          judgement.outcome == Outcome::displaced || judgement.outcome == Outcome::unsure));
+    const bool unknown_level = (judgement.outcome == Outcome::swapped && differs) ||
+                               (judgement.outcome == Outcome::out_of_range && heard) ||
+                               (side.is_model() && differs &&
+                                (judgement.outcome == Outcome::reset || judgement.outcome == Outcome::clamped ||
+                                 judgement.outcome == Outcome::displaced || judgement.outcome == Outcome::unsure));
     if (unknown_level && !judgement.caution) judgement.caution = CautionKind::level_unknown;
     if (judgement.activity == Activity::standby) {
         judgement.worst = std::min(judgement.worst, Weight::slight);

@@ -25,7 +25,8 @@ bool compares(Condition::Operator op, const T& left, const T& right) {
     return false;
 }
 
-bool matches_setting(const schema::Setting& setting, Condition::Operator op, const BoundField& field, const Loaded& loaded) {
+bool matches_setting(const schema::Setting& setting, Condition::Operator op, const BoundField& field,
+                     const Loaded& loaded) {
     if (const auto* label = std::get_if<std::string>(&setting)) {
         if (field.parameter->kind == schema::Kind::on_off) return is_on(field, loaded) == (*label == "On");
         if (field.parameter->kind == schema::Kind::text) return loaded.stored.text == *label;
@@ -37,16 +38,18 @@ bool matches_setting(const schema::Setting& setting, Condition::Operator op, con
     return compares(op, loaded.value, number);
 }
 
-bool comparison_holds(const BoundCondition& condition, const CompiledRelease& release, const std::vector<Loaded>& fields,
-                      const Image& image, const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
+bool comparison_holds(const BoundCondition& condition, const CompiledRelease& release,
+                      const std::vector<Loaded>& fields, const Image& image, const Assumptions& assumptions,
+                      std::vector<std::string>* asked_facts) {
     switch (condition.subject) {
         case Condition::Subject::parameter: {
             if (condition.field < 0) return false;
             const auto at = static_cast<std::size_t>(condition.field);
             if (!fields[at].exists) return false;
-            return std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
-                return matches_setting(setting, condition.op, release.fields()[at], fields[at]);
-            });
+            return std::any_of(condition.settings.begin(), condition.settings.end(),
+                               [&](const schema::Setting& setting) {
+                                   return matches_setting(setting, condition.op, release.fields()[at], fields[at]);
+                               });
         }
         case Condition::Subject::stamp:
             return image.stamp_release && compares(condition.op, *image.stamp_release, condition.release);
@@ -84,7 +87,8 @@ ByteView repaired(const schema::Release& release, ByteView body, Bytes& copy, st
         if (!bytes_match(repair.found, now)) continue;
         if (copy.empty()) copy.assign(body.begin(), body.end());
         const std::size_t end = std::min(copy.size(), repair.found.at + repair.read_as.size());
-        std::copy_n(repair.read_as.begin(), end - repair.found.at, copy.begin() + static_cast<std::ptrdiff_t>(repair.found.at));
+        std::copy_n(repair.read_as.begin(), end - repair.found.at,
+                    copy.begin() + static_cast<std::ptrdiff_t>(repair.found.at));
         told.push_back(repair.why);
     }
     return copy.empty() ? body : ByteView(copy);
@@ -96,8 +100,8 @@ void refuse(LoadedPreset& preset, Refuses what, std::string why) {
 }
 
 /// `accepts`, then the stamp order where accepts is silent about stamps.
-void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteView body, const Assumptions& assumptions,
-                      LoadedPreset& preset) {
+void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteView body,
+                      const Assumptions& assumptions, LoadedPreset& preset) {
     const schema::Release& release = compiled.release();
     bool speaks_of_stamps = false;
     for (const schema::Accept& accept : release.accepts) {
@@ -108,7 +112,8 @@ void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteV
             what = "its first bytes are not what this release accepts";
         } else if (accept.slot) {
             const auto* limit = std::get_if<double>(&accept.slot->settings.front());
-            accepted = image.slot < 0 || limit == nullptr || compares(accept.slot->op, static_cast<double>(image.slot), *limit);
+            accepted = image.slot < 0 || limit == nullptr ||
+                       compares(accept.slot->op, static_cast<double>(image.slot), *limit);
             what = "this release does not take that slot number";
         } else if (accept.stamp) {
             speaks_of_stamps = true;
@@ -121,7 +126,8 @@ void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteV
     }
     if (speaks_of_stamps || !image.stamp_release || *image.stamp_release == release.order) return;
     const bool newer = *image.stamp_release > release.order;
-    const Action action = action_for(newer ? Rule::newer_stamp : Rule::older_stamp, release.rules, assumptions, preset.asked);
+    const Action action =
+        action_for(newer ? Rule::newer_stamp : Rule::older_stamp, release.rules, assumptions, preset.asked);
     if (action == Action::refuse) {
         refuse(preset, release.rules.refuses.value_or(Refuses::preset),
                newer ? "it was saved on a newer release" : "it was saved on an older release");
@@ -130,8 +136,8 @@ void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteV
 
 }  // namespace
 
-bool holds(const BoundCondition& condition, const CompiledRelease& release, const std::vector<Loaded>& fields, const Image& image,
-           const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
+bool holds(const BoundCondition& condition, const CompiledRelease& release, const std::vector<Loaded>& fields,
+           const Image& image, const Assumptions& assumptions, std::vector<std::string>* asked_facts) {
     const auto part_holds = [&](const BoundCondition& part) {
         return holds(part, release, fields, image, assumptions, asked_facts);
     };
@@ -173,8 +179,8 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image, const Ass
         const BoundField& field = compiled.fields()[static_cast<std::size_t>(index)];
         Loaded& loaded = preset.fields[static_cast<std::size_t>(index)];
         const auto condition_holds = [&](int condition) {
-            return holds(compiled.conditions()[static_cast<std::size_t>(condition)], compiled, preset.fields, image, assumptions,
-                         &preset.asked_facts);
+            return holds(compiled.conditions()[static_cast<std::size_t>(condition)], compiled, preset.fields, image,
+                         assumptions, &preset.asked_facts);
         };
         loaded.exists = (field.parameter->scope == schema::Scope::unit) == unit_settings &&
                         std::all_of(field.conditions.begin(), field.conditions.end(), condition_holds);

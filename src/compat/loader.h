@@ -15,9 +15,9 @@ namespace downfit::compat {
 
 /// What the loader did with one field. The order has no meaning.
 enum class Act : std::uint8_t {
-    nothing,    ///< took what it read
+    nothing,  ///< took what it read
     clamped,
-    reset,      ///< its default, or its first choice
+    reset,  ///< its default, or its first choice
     wrapped,
     kept_out,   ///< kept a number outside its range or without meaning
     rounded,    ///< to its step grid
@@ -27,16 +27,17 @@ enum class Act : std::uint8_t {
     refused,    ///< the parameter (or its block) was refused
 };
 
-/// One field after loading. For numbers `value` is the value in the schema's unit; for choices `choice` (null: no meaning).
+/// One field after loading. For numbers `value` is the value in the schema's unit; for choices `choice` (null: no
+/// meaning).
 struct Loaded {
-    bool exists = false;               ///< all its conditions hold
-    bool in_image = false;             ///< something was there to read
-    bool known = true;                 ///< its number has a meaning there (false: unknown choice, whatever was done about it)
+    bool exists = false;    ///< all its conditions hold
+    bool in_image = false;  ///< something was there to read
+    bool known = true;      ///< its number has a meaning there (false: unknown choice, whatever was done about it)
     bool beyond_plays = false;
     Act act = Act::nothing;
     const BoundMeaning* meaning = nullptr;
-    dump::Stored read;                 ///< as it stood in the body
-    dump::Stored stored;               ///< as the release has it after loading
+    dump::Stored read;    ///< as it stood in the body
+    dump::Stored stored;  ///< as the release has it after loading
     double value = 0;
     const schema::Choice* choice = nullptr;
 };
@@ -44,7 +45,7 @@ struct Loaded {
 /// For rules that nobody stated: what is assumed, and which were asked. One assumption holds for all parameters.
 struct Assumptions {
     std::array<std::optional<schema::Action>, schema::rule_count> actions{};
-    std::map<std::string, std::string> facts;     ///< facts of the unit that are known or assumed
+    std::map<std::string, std::string> facts;  ///< facts of the unit that are known or assumed
 };
 using AskedRules = std::bitset<schema::rule_count>;
 
@@ -53,9 +54,9 @@ struct LoadedPreset {
     std::optional<schema::Refuses> refused;  ///< preset or dump: will not load; `fields` is empty then
     std::string refusal;                     ///< why, one sentence
     std::vector<Loaded> fields;              ///< parallel to CompiledRelease::fields()
-    AskedRules asked;                        ///< rules that were needed, unstated and not assumed (their first possibility was taken)
-    std::vector<std::string> asked_facts;    ///< facts that were needed and not known
-    std::vector<std::string> repairs;        ///< what was repaired, for the report
+    AskedRules asked;  ///< rules that were needed, unstated and not assumed (their first possibility was taken)
+    std::vector<std::string> asked_facts;  ///< facts that were needed and not known
+    std::vector<std::string> repairs;      ///< what was repaired, for the report
 };
 
 /// What is loaded.
@@ -69,9 +70,11 @@ struct Image {
 /// Loads. Pure: the same arguments give the same result; nothing is kept.
 [[nodiscard]] LoadedPreset load(const CompiledRelease& release, const Image& image, const Assumptions& assumptions);
 
-/// Evaluates a bound condition over loaded fields. A fact that is not known counts as holding and is noted in `asked_facts` where given.
-[[nodiscard]] bool holds(const BoundCondition& condition, const CompiledRelease& release, const std::vector<Loaded>& fields,
-                         const Image& image, const Assumptions& assumptions, std::vector<std::string>* asked_facts);
+/// Evaluates a bound condition over loaded fields. A fact that is not known counts as holding and is noted in
+/// `asked_facts` where given.
+[[nodiscard]] bool holds(const BoundCondition& condition, const CompiledRelease& release,
+                         const std::vector<Loaded>& fields, const Image& image, const Assumptions& assumptions,
+                         std::vector<std::string>* asked_facts);
 
 /// The whole-number value of a switch: on or off, by the parameter's `on`.
 [[nodiscard]] inline bool is_on(const BoundField& field, const Loaded& loaded) {

@@ -49,12 +49,12 @@ enum class CautionKind : std::uint8_t { louder, feedback, level_unknown };
 /// One row of the outcome catalogue.
 struct OutcomeRow {
     Outcome outcome;
-    std::string_view name;     ///< as written everywhere
-    bool silent;               ///< the unit shows nothing wrong
-    std::string_view title;    ///< one line
-    std::string_view help;     ///< what it means
+    std::string_view name;   ///< as written everywhere
+    bool silent;             ///< the unit shows nothing wrong
+    std::string_view title;  ///< one line
+    std::string_view help;   ///< what it means
     std::string_view example;
-    std::string_view advice;   ///< what to do
+    std::string_view advice;  ///< what to do
 };
 
 /// The catalogue, one row for each outcome, in the order of the enum.

@@ -14,10 +14,10 @@ namespace downfit::compat {
 
 /// One parameter of N and its partner on T, or one without partner.
 struct Link {
-    int saved = -1;              ///< field of N, -1: only on T
-    int loading = -1;            ///< field of T, -1: only on N
-    std::vector<int> underneath; ///< other fields of N that keep something in the bits that T's field reads
-    bool apart = false;          ///< linked, but T's field reads none of the bits of N's
+    int saved = -1;               ///< field of N, -1: only on T
+    int loading = -1;             ///< field of T, -1: only on N
+    std::vector<int> underneath;  ///< other fields of N that keep something in the bits that T's field reads
+    bool apart = false;           ///< linked, but T's field reads none of the bits of N's
 };
 
 /// What lies between the two releases for one model.

@@ -66,7 +66,8 @@ Shown show(const Side& side) {
     } else if (side.kind() == Class::on_off) {
         shown.value = side.loaded->value != 0 ? "On" : "Off";
     } else if (side.kind() == Class::thing) {
-        shown.value = side.loaded->choice != nullptr ? side.loaded->choice->label : "number " + shown.stored + " (no such choice)";
+        shown.value = side.loaded->choice != nullptr ? side.loaded->choice->label
+                                                     : "number " + shown.stored + " (no such choice)";
     } else {
         shown.value = number_text(side.loaded->value) + std::string(unit_text(side.meaning().meaning->unit));
     }
@@ -83,26 +84,31 @@ std::string rule_text(const Judgement& judgement, const Side& saved, const Side&
         case Outcome::displaced:
             for (const int other : link.underneath) {
                 if (saved_preset.fields[static_cast<std::size_t>(other)].exists) {
-                    return "reads where " + saved_release.fields()[static_cast<std::size_t>(other)].field->id + " is stored";
+                    return "reads where " + saved_release.fields()[static_cast<std::size_t>(other)].field->id +
+                           " is stored";
                 }
             }
             return "reads bytes that the saving release does not use";
         case Outcome::clamped: return stated(rule_of(loading), "clamp");
         case Outcome::reset:
-            return loading.loaded->act == Act::defaulted ? "nothing to read: default" : stated(rule_of(loading), "reset");
+            return loading.loaded->act == Act::defaulted ? "nothing to read: default"
+                                                         : stated(rule_of(loading), "reset");
         case Outcome::out_of_range: return stated(rule_of(loading), "keep");
         case Outcome::rounded: return stated("off-step", "round");
         case Outcome::rescaled:
             if (judgement.at_travel_end) return "the controller's end reaches another value";
-            return loading.loaded->act == Act::wrapped ? stated("out-of-range", "wrap") : "another range, taper or unit";
+            return loading.loaded->act == Act::wrapped ? stated("out-of-range", "wrap")
+                                                       : "another range, taper or unit";
         case Outcome::swapped: return "another choice has this number";
         case Outcome::woken: return "the switch reads on";
         case Outcome::unfilled: return "the slot is empty or does not exist";
         case Outcome::revoiced: return "the maker changed this model";
         case Outcome::cut: return "fewer or other characters";
         case Outcome::unsure:
-            if (saved.loaded != nullptr && !saved.loaded->known) return "the number has no meaning on the saving release";
-            if (loading.loaded != nullptr && loading.loaded->act == Act::held) return "missing: what the unit held before";
+            if (saved.loaded != nullptr && !saved.loaded->known)
+                return "the number has no meaning on the saving release";
+            if (loading.loaded != nullptr && loading.loaded->act == Act::held)
+                return "missing: what the unit held before";
             return "no rule is stated";
         case Outcome::kept: break;
     }

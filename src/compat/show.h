@@ -12,8 +12,9 @@ namespace downfit::compat {
 [[nodiscard]] Shown show(const Side& side);
 
 /// What decided a finding, in a few words: the rule and its action, or what is missing.
-[[nodiscard]] std::string rule_text(const Judgement& judgement, const Side& saved, const Side& loading, const Link& link,
-                                    const LoadedPreset& saved_preset, const CompiledRelease& saved_release);
+[[nodiscard]] std::string rule_text(const Judgement& judgement, const Side& saved, const Side& loading,
+                                    const Link& link, const LoadedPreset& saved_preset,
+                                    const CompiledRelease& saved_release);
 
 /// The first byte of a field's place in the body.
 [[nodiscard]] std::size_t first_byte(const schema::Storage& storage);

@@ -99,7 +99,8 @@ bool Side::at_nothing() const {
 }
 
 std::string Side::target_key() const {
-    if (field->parameter->refers_to != "parameter" || loaded->choice == nullptr || field->target_of_choice.empty()) return {};
+    if (field->parameter->refers_to != "parameter" || loaded->choice == nullptr || field->target_of_choice.empty())
+        return {};
     const auto& choices = field->parameter->plain.choices->choices;
     for (std::size_t i = 0; i < choices.size() && i < field->target_of_choice.size(); ++i) {
         if (choices[i].number != loaded->choice->number) continue;
@@ -133,7 +134,8 @@ bool same(const Side& n, const Side& t) {
     return same_numbers(n, t);
 }
 
-Weight number_difference(const Side& n, const Amount& before, const Amount& after, const Hearing& hearing, Judgement& judgement) {
+Weight number_difference(const Side& n, const Amount& before, const Amount& after, const Hearing& hearing,
+                         Judgement& judgement) {
     const auto steps = noticeable_steps(before, after, n.role(), n.meaning().span, hearing);
     Weight weight = steps ? weight_of_steps(*steps, hearing) : Weight::audible;
     if (n.role() == Role::level) {

@@ -12,7 +12,8 @@
 
 namespace downfit::compat {
 
-/// Which asset slots the dumps given show filled, by asset kind and shown slot number. A kind that is missing here is not known.
+/// Which asset slots the dumps given show filled, by asset kind and shown slot number. A kind that is missing here is
+/// not known.
 using KnownAssets = std::map<std::string, std::set<int>>;
 
 /// What became of one link of a pair. `best` and `worst` differ only where the outcome is unsure.
@@ -22,8 +23,8 @@ struct Judgement {
     Weight worst = Weight::none;
     Activity activity = Activity::dormant;  ///< the higher of both sides
     std::optional<CautionKind> caution;
-    double rise_db = 0;                     ///< with CautionKind::louder
-    bool at_travel_end = false;             ///< only a controller's end differs
+    double rise_db = 0;          ///< with CautionKind::louder
+    bool at_travel_end = false;  ///< only a controller's end differs
 
     bool operator==(const Judgement&) const = default;
 };
@@ -57,18 +58,21 @@ struct Side {
 /// Whether both sides have the same value, compared as what they are stored as.
 [[nodiscard]] bool same(const Side& n, const Side& t);
 
-/// How a number change is heard, before activity counts. `n` gives role and range, `before` and `after` are values in the two sides' units.
-/// Sets the louder and feedback cautions.
+/// How a number change is heard, before activity counts. `n` gives role and range, `before` and `after` are values in
+/// the two sides' units. Sets the louder and feedback cautions.
 [[nodiscard]] Weight number_difference(const Side& n, const Amount& before, const Amount& after, const Hearing& hearing,
                                        Judgement& judgement);
 
 /// How a difference between two existing sides is heard, before activity counts.
 [[nodiscard]] Weight difference(const Side& n, const Side& t, const Hearing& hearing, Judgement& judgement);
 
-/// How the loss (or the arrival, `on_loading`) of a field without partner is heard: against its neutral, before activity counts.
-[[nodiscard]] Weight difference_from_neutral(const Side& side, bool on_loading, const Hearing& hearing, Judgement& judgement);
+/// How the loss (or the arrival, `on_loading`) of a field without partner is heard: against its neutral, before
+/// activity counts.
+[[nodiscard]] Weight difference_from_neutral(const Side& side, bool on_loading, const Hearing& hearing,
+                                             Judgement& judgement);
 
-/// The value at a share (0 to 1) of the knob's travel: of the stored range, rounded to a stored number for whole numbers.
+/// The value at a share (0 to 1) of the knob's travel: of the stored range, rounded to a stored number for whole
+/// numbers.
 [[nodiscard]] double value_at_share(const Side& side, double share);
 
 }  // namespace downfit::compat

@@ -65,7 +65,9 @@ struct Dump {
     std::vector<Message> messages;
     std::vector<Entry> entries;  ///< in file order
     std::vector<Span> spans;
-    Problems problems;  ///< damage that belongs to no entry, foreign messages, junk, slots that stand twice
+    /// Damage that belongs to no entry, foreign messages, junk, slots that do not exist or (of undamaged entries) stand
+    /// twice.
+    Problems problems;
 };
 
 /// The device whose framings recognise most bytes of the file, or nullptr where none recognises a message.

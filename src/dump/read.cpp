@@ -179,7 +179,9 @@ private:
         for (std::size_t e = 0; e < dump_.entries.size(); ++e) {
             const Entry& entry = dump_.entries[e];
             const schema::Framing& framing = device_.framings[entry.framing];
-            if (entry.slot < 0 || framing.holds == schema::Holds::unit_settings) continue;
+            // The slot of a damaged entry may itself be what is wrong.
+            if (entry.slot < 0 || entry.state == SlotState::damaged) continue;
+            if (framing.holds == schema::Holds::unit_settings) continue;
             const int count = slot_count(device_, framing);
             if (count > 0 && entry.slot >= count) {
                 tell_slot(e, "slot " + std::to_string(entry.slot) + " is beyond the last one",

@@ -227,8 +227,10 @@ std::string check_json(const CheckReport& report) {
     }
     json["unexplained-bytes"] = Json::array();
     for (const Unexplained& bytes : report.unexplained) {
-        json["unexplained-bytes"].push_back(Json{
-            {"release", bytes.release}, {"bytes", bytes.bytes}, {"varying", bytes.varying}, {"presets", bytes.presets}});
+        json["unexplained-bytes"].push_back(Json{{"release", bytes.release},
+                                                 {"bytes", bytes.bytes},
+                                                 {"varying", bytes.varying},
+                                                 {"presets", bytes.presets}});
     }
     return json_text(json);
 }

@@ -77,7 +77,9 @@ public:
     }
 
 private:
-    const schema::GroupInstance& group(int index) const { return entry_.instances->groups()[static_cast<std::size_t>(index)]; }
+    const schema::GroupInstance& group(int index) const {
+        return entry_.instances->groups()[static_cast<std::size_t>(index)];
+    }
 
     std::size_t outermost_off(int index) const {
         int outer = index;
@@ -100,7 +102,9 @@ private:
         open_.push_back(index);
         std::string line = std::string(2 * depth(index), ' ') + last_step(group(index).id);
         const bool closed = off_[static_cast<std::size_t>(index)];
-        if (closed) line += "  off, " + counted(folded_[static_cast<std::size_t>(index)], "parameter", "parameters") + " not shown";
+        if (closed)
+            line +=
+                "  off, " + counted(folded_[static_cast<std::size_t>(index)], "parameter", "parameters") + " not shown";
         append_line(out_, paint(line, closed ? Tone::faint : Tone::strong, style_));
     }
 

@@ -48,7 +48,8 @@ std::string standard_device(const std::string& rules) {
   "assets": { "impulse-response": { "title": "impulse response", "first": 1, "count": 8 } },
   "layouts": { "preset": { "messages": { "preset": { "bytes": "F0 7D 09 {slot} {stamp} {data...} F7" } },
                "preset": ["preset"], "body": { "size": 16 } } },
-  "rules": { )" + rules + " } }";
+  "rules": { )" +
+           rules + " } }";
 }
 
 std::string release_file(const Section& section) {
@@ -60,7 +61,8 @@ std::string release_file(const Section& section) {
 Bytes framed(const Section& section) {
     const std::string& release = section.head.at(2);
     Bytes bytes{0xF0, 0x7D, 0x09, 0x00, static_cast<std::uint8_t>(release[0] - '0')};
-    if (section.head.size() > 4 && section.head[3] == "slot") bytes[3] = static_cast<std::uint8_t>(std::stoi(section.head[4]));
+    if (section.head.size() > 4 && section.head[3] == "slot")
+        bytes[3] = static_cast<std::uint8_t>(std::stoi(section.head[4]));
     const Bytes body = from_hex(section.text);
     bytes.insert(bytes.end(), body.begin(), body.end());
     bytes.push_back(0xF7);
@@ -71,7 +73,8 @@ std::string describe(const Problems& problems) {
     std::string text;
     for (const Problem& problem : problems) {
         if (const auto* place = std::get_if<TextPlace>(&problem.place)) {
-            text += place->file + ":" + std::to_string(place->line) + ":" + std::to_string(place->column) + " " + place->pointer + ": ";
+            text += place->file + ":" + std::to_string(place->line) + ":" + std::to_string(place->column) + " " +
+                    place->pointer + ": ";
         }
         text += problem.what + "; " + problem.expected + " " + problem.remedy + "\n";
     }
@@ -94,13 +97,20 @@ CaseFile read_case(const std::filesystem::path& path_in_tests) {
     std::vector<schema::SourceFile> sources;
     for (const Section& section : sections_of(read_text(in_tests(path_in_tests)))) {
         const std::string& kind = section.head.at(0);
-        if (kind == "rules") rules = section.text;
-        else if (kind == "device") device = section.text;
-        else if (kind == "release") sources.push_back({section.head.at(1) + ".json", release_file(section)});
-        else if (kind == "body") file.dumps[section.head.at(1)] = framed(section);
-        else if (kind == "dump") file.dumps[section.head.at(1)] = from_hex(section.text);
-        else if (kind == "check") file.checks.push_back({section.head.at(1), section.head.at(3), section.text});
-        else throw std::runtime_error(path_in_tests.string() + ": unknown section " + kind);
+        if (kind == "rules")
+            rules = section.text;
+        else if (kind == "device")
+            device = section.text;
+        else if (kind == "release")
+            sources.push_back({section.head.at(1) + ".json", release_file(section)});
+        else if (kind == "body")
+            file.dumps[section.head.at(1)] = framed(section);
+        else if (kind == "dump")
+            file.dumps[section.head.at(1)] = from_hex(section.text);
+        else if (kind == "check")
+            file.checks.push_back({section.head.at(1), section.head.at(3), section.text});
+        else
+            throw std::runtime_error(path_in_tests.string() + ": unknown section " + kind);
     }
     sources.insert(sources.begin(), {"device.json", device.empty() ? standard_device(rules) : device});
     auto loaded = schema::load_device(sources);
@@ -128,14 +138,16 @@ std::string check_compact(const CaseFile& file, const Bytes& dump_bytes, const s
 std::string compact_text(const compat::TargetCheck& check) {
     std::string text(compat::verdict_name(check.verdict));
     if (check.verdict == compat::Verdict::undecided) {
-        text += " (" + std::string(compat::verdict_name(check.best)) + ".." + std::string(compat::verdict_name(check.worst)) + ")";
+        text += " (" + std::string(compat::verdict_name(check.best)) + ".." +
+                std::string(compat::verdict_name(check.worst)) + ")";
     }
     text += "\n";
     if (!check.reason.empty()) text += "because " + check.reason + "\n";
     for (const compat::Finding& finding : check.findings) {
-        text += finding.parameter + " " + std::string(compat::row_of(finding.outcome).name) + " " + weights(finding) + " " +
-                std::string(compat::activity_name(finding.activity)) + ": " +
-                (finding.saved ? finding.saved->value : "-") + " -> " + (finding.loaded ? finding.loaded->value : "-") + "\n";
+        text += finding.parameter + " " + std::string(compat::row_of(finding.outcome).name) + " " + weights(finding) +
+                " " + std::string(compat::activity_name(finding.activity)) + ": " +
+                (finding.saved ? finding.saved->value : "-") + " -> " + (finding.loaded ? finding.loaded->value : "-") +
+                "\n";
     }
     for (const compat::Caution& caution : check.cautions) {
         text += "caution " + std::string(compat::caution_name(caution.kind)) + " " + caution.parameter;

@@ -1,4 +1,5 @@
-// Case files: a device, dumps and the expected result in one readable text (tests/outcomes/*.case, tests/shapes/*.case).
+// Case files: a device, dumps and the expected result in one readable text (tests/outcomes/*.case,
+// tests/shapes/*.case).
 //
 //     # What it shows, in one line.
 //     == rules                      (optional) replaces the standard device's rules
@@ -6,7 +7,8 @@
 //     == device                     (optional) replaces the standard device file as a whole
 //     == release 1.0                members of the release file; format, device, release and stamp are added
 //     "parameters": { … }
-//     == body clean 2.0 [slot N]    the body of a preset saved on 2.0, as hex; framed by the standard device's one message
+//     == body clean 2.0 [slot N]    the body of a preset saved on 2.0, as hex; framed by the standard device's one
+//     message
 //     == dump clean                 a whole dump as hex, instead
 //     == check clean on 1.0         what must come out, line by line (see compact_text)
 //
@@ -48,7 +50,8 @@ struct CaseFile {
 
 /// A target check in a few words a line: the verdict, then each finding as
 ///     PARAMETER OUTCOME WEIGHT ACTIVITY: SAVED -> LOADED
-/// (weights as BEST..WORST where they differ), then `caution KIND PARAMETER`, `doubt PARAMETER NUMBER`, `because REASON`.
+/// (weights as BEST..WORST where they differ), then `caution KIND PARAMETER`, `doubt PARAMETER NUMBER`, `because
+/// REASON`.
 [[nodiscard]] std::string compact_text(const compat::TargetCheck& check);
 
 }  // namespace downfit::testing

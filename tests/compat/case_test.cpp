@@ -17,7 +17,8 @@ std::vector<std::filesystem::path> case_files(const std::string& folder) {
     std::set<std::filesystem::path> sorted;
     if (std::filesystem::exists(in_tests(folder))) {
         for (const auto& entry : std::filesystem::directory_iterator(in_tests(folder))) {
-            if (entry.path().extension() == ".case") sorted.insert(std::filesystem::path(folder) / entry.path().filename());
+            if (entry.path().extension() == ".case")
+                sorted.insert(std::filesystem::path(folder) / entry.path().filename());
         }
     }
     return {sorted.begin(), sorted.end()};

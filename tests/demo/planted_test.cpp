@@ -1,5 +1,5 @@
-// Every finding of the Dunlin 6 demo against demo/planted.json, the truth that the generator computed from its own tables: none
-// missed, none extra, every verdict the same.
+// Every finding of the Dunlin 6 demo against demo/planted.json, the truth that the generator computed from its own
+// tables: none missed, none extra, every verdict the same.
 #include <map>
 #include <nlohmann/json.hpp>
 #include <tuple>
@@ -44,8 +44,10 @@ std::string difference(const Findings& expected, const Findings& found) {
     std::string text;
     for (const auto& [parameter, what] : expected) {
         const auto at = found.find(parameter);
-        if (at == found.end()) text += "missed " + parameter + " " + what + "\n";
-        else if (at->second != what) text += parameter + " should be " + what + ", is " + at->second + "\n";
+        if (at == found.end())
+            text += "missed " + parameter + " " + what + "\n";
+        else if (at->second != what)
+            text += parameter + " should be " + what + ", is " + at->second + "\n";
     }
     for (const auto& [parameter, what] : found) {
         if (!expected.contains(parameter)) text += "extra " + parameter + " " + what + "\n";
@@ -78,15 +80,18 @@ TEST_CASE("the check finds in the demo what was planted there, and nothing else"
                 const std::string release = device.releases[target.release].name;
                 const json& special = planted["presets"][bank].value(slot, json::object()).value(release, json());
                 const std::string pair = planted["slots"][bank]["saved-on"][slot].get<std::string>() + ">" + release;
-                const std::string verdict = special.is_null() ? planted["usual-verdict"].value(pair, std::string("missing"))
-                                                              : special["verdict"].get<std::string>();
+                const std::string verdict = special.is_null()
+                                                ? planted["usual-verdict"].value(pair, std::string("missing"))
+                                                : special["verdict"].get<std::string>();
                 ++compared;
                 const bool refused = verdict == "refused";
                 const std::string text =
-                    refused ? std::string() : difference(expected_findings(planted, pair, special), found_findings(target));
+                    refused ? std::string()
+                            : difference(expected_findings(planted, pair, special), found_findings(target));
                 if (text.empty() && compat::verdict_name(target.verdict) == verdict) continue;
                 if (++told > 20) continue;
-                INFO(bank << " slot " << slot << " " << preset.name << " " << pair << " " << target.reason << "\n" << text);
+                INFO(bank << " slot " << slot << " " << preset.name << " " << pair << " " << target.reason << "\n"
+                          << text);
                 CHECK(compat::verdict_name(target.verdict) == verdict);
                 CHECK(text.empty());
             }

@@ -68,7 +68,8 @@ RELEASE = {
     "format": "downfit release 1", "device": "wren", "release": "1.0", "stamp": 1,
     "parameters": {
         "volume": {"at": 0, "unit": "dB", "scale": {"stored": [0, 100], "value": [-80, 20]}, "range": [-80, 20]},
-        "amp.mode": {"at": [{"byte": 1, "bit": 0, "width": 4}], "choices": {"Room": 0, "Hall": {"number": 4, "was": "Big"}}},
+        "amp.mode": {"at": [{"byte": 1, "bit": 0, "width": 4}],
+                     "choices": {"Room": 0, "Hall": {"number": 4, "was": "Big"}}},
         "gone": None,
         "knob": {"range": None, "choices": {"rename": {"A": "B"}, "insert": {"C": 1}, "D": None},
                  "when": {"any": [{"parameter": "amp[2].mode", "is": ["Room", 4]}, {"stamp": {"at-least": "1.1"}}]}},
@@ -91,8 +92,10 @@ def changed(example, path, value):
 PRESET = ["layouts", "preset"]
 MESSAGE = PRESET + ["messages", "preset"]
 BAD_DEVICES = [
-    (["format"], "downfit device 2"), (["device"], "Wren"), (["colour"], "red"), (["releases"], []), (["releases", 0], 1.0),
-    (["title"], None), (["words"], {"knob": "dial"}), (MESSAGE + ["bytes"], "F0 {data...}"), (MESSAGE + ["bytes"], "F0 FF F7"),
+    (["format"], "downfit device 2"), (["device"], "Wren"), (["colour"], "red"), (["releases"], []),
+    (["releases", 0], 1.0),
+    (["title"], None), (["words"], {"knob": "dial"}), (MESSAGE + ["bytes"], "F0 {data...}"),
+    (MESSAGE + ["bytes"], "F0 FF F7"),
     (MESSAGE + ["bytes"], "F0 {Data...} F7"), (MESSAGE + ["steps", 0, "check"], "sum-9"),
     (MESSAGE + ["steps", 1, "low-bits"], 8), (MESSAGE + ["steps", 1, "order"], "high-first"),
     (PRESET + ["preset"], ["preset.."]), (PRESET + ["body"], {"size": -1}), (PRESET + ["bodies"], {}),
@@ -107,7 +110,8 @@ BAD_RELEASES = [
     (VOLUME + ["when"], {"parameter": "amp[0].mode"}), (VOLUME + ["varies"], [{"range": [0, 1]}]),
     (["parameters", "amp.mode", "choices"], ["A", "A"]), (["parameters", "amp.mode", "at", 0, "width"], 9),
     (["groups", "amp", "count"], 0), (["groups", "amp", "kind"], "effect"), (["accepts", 0, "stamp"], {"is": "1.0"}),
-    (["repairs"], [{"if": {"at": 0, "bytes": "7"}, "read-as": "00"}]), (["revoiced"], {"amp.mode": {"Room": {"weight": "big"}}}),
+    (["repairs"], [{"if": {"at": 0, "bytes": "7"}, "read-as": "00"}]),
+    (["revoiced"], {"amp.mode": {"Room": {"weight": "big"}}}),
 ]
 
 
