@@ -33,7 +33,8 @@ public:
             report::EntryContents contents = describe(entry);
             if (!selection.empty() && (contents.holds != "presets" || !selection.takes(contents.slot, contents.name)))
                 continue;
-            if (!selection.empty() && entry.state == dump::SlotState::filled) add_tree(entry, contents);
+            const bool wanted = !selection.empty() || contents.holds == "unit-settings";
+            if (wanted && entry.state == dump::SlotState::filled) add_tree(entry, contents);
             report.entries.push_back(std::move(contents));
         }
         if (selection.empty()) report.absent = absent_slots();
@@ -75,12 +76,17 @@ private:
                 contents.saved_on.push_back(device().releases[release].name);
             }
         }
+        contents.name = dump::captured_name(input_.dump, entry);
         const auto reader = reader_of(entry);
-        if (!reader || entry.body.empty() || contents.holds != "presets" || entry.state == dump::SlotState::empty)
+        if (!reader || entry.body.empty() || !framing.asset.empty() || entry.state == dump::SlotState::empty) {
             return contents;
+        }
         const schema::Instances& instances = instances_of(*reader);
         contents.read_as = device().releases[*reader].name;
-        contents.name = dump::preset_name(instances, entry.body);
+        if (contents.holds == "presets") {
+            const std::string name = dump::preset_name(instances, entry.body);
+            if (!name.empty()) contents.name = name;
+        }
         contents.unexplained_bytes =
             dump::unexplained_bytes(instances, entry.layout, entry.body.size(), &device()).size();
         return contents;
@@ -96,6 +102,12 @@ private:
             if (!releases.empty()) stamped = releases.back();
         }
         contents.tree = dump::decode_tree(*contents.instances, entry.body, stamped, &device());
+        // Parameters of the unit stand in its settings, all others in presets.
+        const bool of_unit = contents.holds == "unit-settings";
+        std::erase_if(contents.tree, [&](const dump::Leaf& leaf) {
+            const schema::Field& field = contents.instances->fields()[leaf.field];
+            return (contents.instances->parameter(field).scope == schema::Scope::unit) != of_unit;
+        });
     }
 
     std::vector<int> absent_slots() const {

@@ -43,7 +43,8 @@ std::set<std::string> assets_in(const schema::Instances& instances, const dump::
     std::set<std::string> kinds;
     for (const dump::Leaf& leaf : dump::decode_tree(instances, entry.body, release, device)) {
         const schema::Parameter& parameter = instances.parameter(instances.fields()[leaf.field]);
-        if (!leaf.exists || parameter.kind != schema::Kind::reference || leaf.stored.kind == dump::Stored::Kind::none)
+        if (!leaf.exists || parameter.scope == schema::Scope::unit || parameter.kind != schema::Kind::reference ||
+            leaf.stored.kind == dump::Stored::Kind::none)
             continue;
         if (parameter.nothing && leaf.stored.whole == *parameter.nothing) continue;
         const bool asset = instances.release().asset(parameter.refers_to) != nullptr;

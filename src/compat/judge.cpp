@@ -45,6 +45,8 @@ Judgement Judge::judge(const Link& link) const {
 
 void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
     const bool equal = same(n, t);
+    // Both keep a number that neither can play: nothing changes.
+    const bool alike = equal && n.loaded->act == Act::kept_out && t.loaded->act == Act::kept_out;
     const bool displaced =
         t.loaded->in_image && std::any_of(link.underneath.begin(), link.underneath.end(), [&](int other) {
             return saved_.fields[static_cast<std::size_t>(other)].exists;
@@ -62,12 +64,13 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     } else if (t.loaded->act == Act::refused) {
         judgement.outcome = Outcome::lost;
         judgement.worst = difference_from_neutral(n, false, hearing_, judgement);
-    } else if (!equal || t.loaded->act == Act::kept_out) {
+    } else if (!alike && (!equal || t.loaded->act == Act::kept_out)) {
         judgement.outcome = outcome_of(n, t);
         judgement.worst = difference(n, t, hearing_, judgement);
         if (judgement.outcome == Outcome::out_of_range) {
             judgement.worst = std::max(judgement.worst, n.is_model() ? Weight::severe : Weight::audible);
         }
+        judge_travels(link, n, t, judgement);
     } else if (unfilled(t)) {
         judgement.outcome = Outcome::unfilled;
         judgement.worst = Weight::severe;
@@ -155,8 +158,10 @@ void Judge::judge_travels(const Link& link, const Side& n, const Side& t, Judgem
             const Amount meant = amount_of(value_at_share(n, from), n.meaning().meaning->unit);
             const Amount there = amount_of(value_at_share(t, to), t.meaning().meaning->unit);
             if (same_amount(meant, there)) continue;
-            judgement.outcome = Outcome::rescaled;
-            judgement.at_travel_end = true;
+            if (judgement.outcome == Outcome::kept) {
+                judgement.outcome = Outcome::rescaled;
+                judgement.at_travel_end = true;
+            }
             judgement.worst = std::max(judgement.worst, number_difference(n, meant, there, hearing_, judgement));
         }
     }

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "demo/demo_files.h"
+#include "support/demo_files.h"
 #include "support/catch.h"
 
 using namespace downfit;

@@ -4,7 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <tuple>
 
-#include "demo/demo_files.h"
+#include "support/demo_files.h"
 #include "support/catch.h"
 #include "support/file.h"
 #include "support/paths.h"
