@@ -53,6 +53,19 @@ std::set<std::string> assets_in(const schema::Instances& instances, const dump::
     return kinds;
 }
 
+bool holds_settings(const std::vector<Input>& inputs) {
+    return std::any_of(inputs.begin(), inputs.end(), [](const Input& input) {
+        return std::any_of(input.dump.entries.begin(), input.dump.entries.end(), [&](const dump::Entry& entry) {
+            return input.dump.device->framings[entry.framing].holds == schema::Holds::unit_settings;
+        });
+    });
+}
+
+bool has_unit_parameters(const schema::Release& release) {
+    return std::any_of(release.parameters.begin(), release.parameters.end(),
+                       [](const schema::Parameter& parameter) { return parameter.scope == schema::Scope::unit; });
+}
+
 }  // namespace
 
 compat::KnownAssets known_assets(const std::vector<Input>& inputs) {
@@ -97,6 +110,15 @@ std::vector<report::Leaning> find_leaning(const std::vector<Input>& inputs, cons
                 ++leaning.presets;
             }
         });
+    if (!holds_settings(inputs)) {
+        each_preset(inputs, options, checker, [&](std::size_t, const dump::Entry&, const schema::Instances& instances) {
+            if (!has_unit_parameters(instances.release())) return;
+            report::Leaning& leaning = found["unit-settings"];
+            leaning.asset = "unit-settings";
+            leaning.title = "unit settings";
+            ++leaning.presets;
+        });
+    }
     std::vector<report::Leaning> list;
     for (auto& [kind, leaning] : found) list.push_back(std::move(leaning));
     return list;

@@ -55,6 +55,13 @@ void add_checks(const Framing& framing, std::size_t size, Coverage& coverage) {
     }
 }
 
+/// Whether bodies of that layout hold the unit's settings, as far as `device` tells.
+bool holds_settings(const schema::Release& release, std::size_t layout, const schema::Device* device) {
+    if (!device || layout >= release.layouts.size()) return false;
+    const std::size_t framing = release.layouts[layout].framing;
+    return framing < device->framings.size() && device->framings[framing].holds == schema::Holds::unit_settings;
+}
+
 }  // namespace
 
 std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
@@ -91,7 +98,10 @@ std::string preset_name(const schema::Instances& instances, ByteView body) {
 std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout,
                                            std::size_t body_length, const schema::Device* device) {
     Coverage coverage(body_length);
-    for (const schema::Field& field : instances.fields()) coverage.add(field.storage);
+    const bool settings = holds_settings(instances.release(), layout, device);
+    for (const schema::Field& field : instances.fields()) {
+        if ((instances.parameter(field).scope == schema::Scope::unit) == settings) coverage.add(field.storage);
+    }
     const std::vector<schema::Layout>& layouts = instances.release().layouts;
     if (layout >= layouts.size()) return coverage.gaps();
     for (const ByteSpan& span : layouts[layout].volatile_bytes) {

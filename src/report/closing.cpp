@@ -55,6 +55,14 @@ void append_inputs(std::string& out, const CheckReport& report, const Style& sty
 
 void append_unseen(std::string& out, const CheckReport& report, const Style& style) {
     for (const Leaning& leaning : report.leaning) {
+        if (leaning.asset == "unit-settings") {
+            append_note(
+                out,
+                "Settings of the unit itself bear on every preset; no dump of them was given, so they are taken to be "
+                "the same on both releases.",
+                style);
+            continue;
+        }
         append_note(out,
                     presets(leaning.presets) + (leaning.presets == 1 ? " points" : " point") + " at a slot of kind \"" +
                         printable(leaning.title.empty() ? leaning.asset : leaning.title) +
