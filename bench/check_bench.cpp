@@ -1,6 +1,6 @@
-// What does the main job cost, stage by stage? The demo's bank of 124 presets: framing, unpacking, decoding to parameter trees,
-// loading on paper, judging a pair of releases, and the whole check. The whole check is also reported as a ratio to framing and unpacking
-// alone, both measured in the same run.
+// What does the main job cost, stage by stage? The demo's bank of 124 presets: framing, unpacking, decoding to
+// parameter trees, loading on paper, judging a pair of releases, and the whole check. The whole check is also reported
+// as a ratio to framing and unpacking alone, both measured in the same run.
 #include <benchmark/benchmark.h>
 
 #include <chrono>
@@ -34,7 +34,8 @@ struct Demo {
     dump::Dump dump;
     std::size_t newest = 0;
 
-    Demo() : bytes(file_bytes(std::filesystem::path(DOWNFIT_PROJECT_FOLDER) / "demo/dumps/bank-a.syx")), device(load()) {
+    Demo()
+        : bytes(file_bytes(std::filesystem::path(DOWNFIT_PROJECT_FOLDER) / "demo/dumps/bank-a.syx")), device(load()) {
         dump = dump::read("bank-a.syx", bytes, device).value();
         newest = device.releases.size() - 1;
     }
@@ -61,8 +62,9 @@ const Demo& demo() {
 
 void count(benchmark::State& state) {
     state.SetBytesProcessed(state.iterations() * static_cast<std::int64_t>(demo().bytes.size()));
-    state.counters["presets/s"] = benchmark::Counter(
-        static_cast<double>(state.iterations()) * static_cast<double>(demo().dump.entries.size()), benchmark::Counter::kIsRate);
+    state.counters["presets/s"] =
+        benchmark::Counter(static_cast<double>(state.iterations()) * static_cast<double>(demo().dump.entries.size()),
+                           benchmark::Counter::kIsRate);
 }
 
 void framing(benchmark::State& state) {
@@ -122,7 +124,8 @@ void loading_and_judging_a_pair(benchmark::State& state) {
     const compat::ReleasePair pair(saved, loading, device);
     for (auto _ : state) {
         for (const dump::Entry& entry : demo().dump.entries) {
-            benchmark::DoNotOptimize(compat::explore(pair, device, {entry.body, entry.layout, demo().newest, 1}, {}, {}, {}));
+            benchmark::DoNotOptimize(
+                compat::explore(pair, device, {entry.body, entry.layout, demo().newest, 1}, {}, {}, {}));
         }
     }
     count(state);

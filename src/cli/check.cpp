@@ -81,6 +81,7 @@ Problems read_options(const Call& call, Request& request) {
     request.options.targets = request.targets.releases;
     request.options.floors = request.targets.all;
     request.options.assets = known_assets(request.inputs);
+    request.options.settings = unit_settings(request.inputs);
     return problems;
 }
 
@@ -100,7 +101,7 @@ Result<Request> read_request(const Call& call) {
     Result<Output> output = find_output(call, read);
     if (!output) return output.problems();
     request.output = std::move(output).value();
-    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas);
+    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"));
     if (!inputs) return inputs.problems();
     request.inputs = std::move(inputs).value();
     Problems problems = read_options(call, request);
@@ -111,7 +112,7 @@ Result<Request> read_request(const Call& call) {
 /// Options that the same check needs again.
 std::string again(const Call& call) {
     std::string text;
-    for (const char* option : {"saved-on", "variant", "schemas", "device"}) {
+    for (const char* option : {"saved-on", "variant", "schemas", "device", "layout"}) {
         if (call.has(option)) text += std::string(" --") + option + ' ' + report::shell_word(call.text(option));
     }
     return text;
@@ -120,7 +121,8 @@ std::string again(const Call& call) {
 void add_file(const Input& input, const Selection& selection, compat::Checker& checker, report::CheckReport& report) {
     const dump::Dump& dump = input.dump;
     compat::DumpCheck checked = compat::check_dump(checker, dump, input.bytes);
-    report::InputFile file{dump.file, dump.digest, kinds_in(dump), {}, std::move(checked.absent), dump.problems, has_damage(dump)};
+    report::InputFile file{dump.file,     dump.digest,     kinds_in(dump), {}, std::move(checked.absent),
+                           dump.problems, has_damage(dump)};
     for (compat::PresetCheck& preset : checked.presets) {
         const dump::Entry& entry = dump.entries[preset.entry];
         if (entry.slot < 0) preset.slot = -1;
@@ -154,6 +156,10 @@ report::CheckReport make_report(const Call& call, const Request& request) {
     return report;
 }
 
+bool holds_presets(const report::InputFile& file) {
+    return std::find(file.holds.begin(), file.holds.end(), "presets") != file.holds.end();
+}
+
 Exit status_of(const report::CheckReport& report) {
     std::array<bool, report::standing_count> any{};
     for (const report::PresetReport& preset : report.presets) {
@@ -162,9 +168,11 @@ Exit status_of(const report::CheckReport& report) {
         }
     }
     const auto has = [&](report::Standing standing) { return any[static_cast<std::size_t>(standing)]; };
-    const bool damaged_file = std::any_of(report.files.begin(), report.files.end(), [](const report::InputFile& file) { return file.damaged; });
+    const bool damaged_file = std::any_of(report.files.begin(), report.files.end(),
+                                          [](const report::InputFile& file) { return file.damaged; });
     if (damaged_file || has(report::Standing::damaged)) return Exit::bad_input;
     if (report.presets.empty() && report.left_out > 0) return Exit::bad_input;
+    if (std::none_of(report.files.begin(), report.files.end(), holds_presets)) return Exit::bad_input;
     using report::Standing;
     if (has(Standing::refused) || has(Standing::severe) || has(Standing::audible)) return Exit::not_within;
     return has(Standing::undecided) ? Exit::undecided : Exit::within;
@@ -173,14 +181,16 @@ Exit status_of(const report::CheckReport& report) {
 }  // namespace
 
 void declare_check(options::options_description_easy_init add) {
-    add("on", text_value("RELEASE"), "the release to load on; several with commas between, or all")                       //
-        ("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")                        //
-        ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")           //
-        ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")            //
-        ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                            //
-        ("detail", "tell every finding of every preset")                                                            //
-        ("schemas", text_value("DIR"), "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")    //
-        ("device", text_value("NAME"), "the device, where the dump alone does not tell");
+    add("on", text_value("RELEASE"), "the release to load on; several with commas between, or all")              //
+        ("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")               //
+        ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")  //
+        ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")   //
+        ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                   //
+        ("detail", "tell every finding of every preset")                                                         //
+        ("schemas", text_value("DIR"),
+         "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
+        ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
+            "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
     declare_output(add);
 }
 
@@ -192,8 +202,9 @@ Exit run_check(const Call& call) {
     call.err << report::problems_text(request.schemas.problems);
     const report::CheckReport report = make_report(call, request);
     const bool detail = call.has("detail") || report.filtered();
-    const std::string text = request.output.format == Format::json ? report::check_json(report)
-                                                                   : report::check_text(report, detail, request.output.style);
+    const std::string text = request.output.format == Format::json
+                                 ? report::check_json(report)
+                                 : report::check_text(report, detail, request.output.style);
     const Exit delivered = deliver(call, request.output, text);
     return delivered == Exit::within ? status_of(report) : delivered;
 }

@@ -44,9 +44,12 @@ std::vector<std::string> Call::operands() const {
 }
 
 std::string command_help(const Command& command) {
-    std::ostringstream text;
-    text << "downfit " << command.usage << "\n\n" << command.description << "\n\n" << visible_options(command);
-    return text.str();
+    std::ostringstream listed;
+    listed << visible_options(command);
+    std::string text = "downfit " + std::string(command.usage) + "\n\n" + std::string(command.description) + "\n\n";
+    std::istringstream lines(listed.str());
+    for (std::string line; std::getline(lines, line);) report::append_line(text, line);  // without spaces at the end
+    return text;
 }
 
 std::string program_help() {
@@ -75,9 +78,8 @@ Result<options::variables_map> parse(const Command& command, const std::vector<s
         options::store(options::command_line_parser(arguments)
                            .options(all)
                            .positional(operands)
-                           .style(style::allow_long | style::long_allow_adjacent | style::long_allow_next | style::allow_short |
-                                  style::allow_dash_for_short |
-                                  style::short_allow_next)
+                           .style(style::allow_long | style::long_allow_adjacent | style::long_allow_next |
+                                  style::allow_short | style::allow_dash_for_short | style::short_allow_next)
                            .run(),
                        given);
         options::notify(given);

@@ -31,17 +31,20 @@ public:
         for (std::size_t i = 0; i < input_.dump.entries.size(); ++i) {
             const dump::Entry& entry = input_.dump.entries[i];
             report::EntryContents contents = describe(entry);
-            if (!selection.empty() && (contents.holds != "presets" || !selection.takes(contents.slot, contents.name))) continue;
-            if (!selection.empty() && entry.state == dump::SlotState::filled) add_tree(entry, contents);
+            if (!selection.empty() && (contents.holds != "presets" || !selection.takes(contents.slot, contents.name)))
+                continue;
+            const bool wanted = !selection.empty() || contents.holds == "unit-settings";
+            if (wanted && entry.state == dump::SlotState::filled) add_tree(entry, contents);
             report.entries.push_back(std::move(contents));
         }
-        report.absent = absent_slots();
+        if (selection.empty()) report.absent = absent_slots();
     }
 
 private:
     const schema::Device& device() const { return *input_.dump.device; }
 
-    /// The release whose schema reads the entry: the one asked for, else the newest with a schema that its stamp may mean.
+    /// The release whose schema reads the entry: the one asked for, else the newest with a schema that its stamp may
+    /// mean.
     std::optional<std::size_t> reader_of(const dump::Entry& entry) const {
         if (read_as_) return read_as_;
         if (!entry.stamp) return std::nullopt;
@@ -73,12 +76,19 @@ private:
                 contents.saved_on.push_back(device().releases[release].name);
             }
         }
+        contents.name = dump::captured_name(input_.dump, entry);
         const auto reader = reader_of(entry);
-        if (!reader || entry.body.empty() || contents.holds != "presets" || entry.state == dump::SlotState::empty) return contents;
+        if (!reader || entry.body.empty() || !framing.asset.empty() || entry.state == dump::SlotState::empty) {
+            return contents;
+        }
         const schema::Instances& instances = instances_of(*reader);
         contents.read_as = device().releases[*reader].name;
-        contents.name = dump::preset_name(instances, entry.body);
-        contents.unexplained_bytes = dump::unexplained_bytes(instances, entry.layout, entry.body.size(), &device()).size();
+        if (contents.holds == "presets") {
+            const std::string name = dump::preset_name(instances, entry.body, entry.layout);
+            if (!name.empty()) contents.name = name;
+        }
+        contents.unexplained_bytes =
+            dump::unexplained_bytes(instances, entry.layout, ByteView(entry.body), &device()).size();
         return contents;
     }
 
@@ -91,7 +101,13 @@ private:
             const std::vector<std::size_t> releases = device().releases_with(*entry.stamp);
             if (!releases.empty()) stamped = releases.back();
         }
-        contents.tree = dump::decode_tree(*contents.instances, entry.body, stamped, &device());
+        contents.tree = dump::decode_tree(*contents.instances, entry.body, stamped, &device(), entry.layout);
+        // Parameters of the unit stand in its settings, all others in presets.
+        const bool of_unit = contents.holds == "unit-settings";
+        std::erase_if(contents.tree, [&](const dump::Leaf& leaf) {
+            const schema::Field& field = contents.instances->fields()[leaf.field];
+            return (contents.instances->parameter(field).scope == schema::Scope::unit) != of_unit;
+        });
     }
 
     std::vector<int> absent_slots() const {
@@ -132,30 +148,34 @@ Exit tell(const Call& call, const Output& output, const Selection& selection, co
     report.all = call.has("all");
     Gatherer gatherer(input, reader.value());
     gatherer.gather(selection, report);
-    const std::string text = output.format == Format::json ? report::contents_json(report) : report::contents_text(report, output.style);
+    const std::string text =
+        output.format == Format::json ? report::contents_json(report) : report::contents_text(report, output.style);
     const Exit delivered = deliver(call, output, text);
     if (delivered != Exit::within) return delivered;
-    const bool damaged = has_damage(input.dump) || std::any_of(report.entries.begin(), report.entries.end(), [](const auto& entry) {
-                             return entry.state == dump::SlotState::damaged;
-                         });
+    const bool damaged = has_damage(input.dump) ||
+                         std::any_of(report.entries.begin(), report.entries.end(),
+                                     [](const auto& entry) { return entry.state == dump::SlotState::damaged; });
     return damaged || (report.entries.empty() && !selection.empty()) ? Exit::bad_input : Exit::within;
 }
 
 }  // namespace
 
 void declare_contents(options::options_description_easy_init add) {
-    add("slot", text_value("N[,N-M]"), "every parameter of these slots, numbered as the unit shows them")               //
-        ("name", text_value("TEXT"), "every parameter of presets with TEXT in their name")                              //
-        ("as", text_value("RELEASE"), "read them as this release does, not as the one that saved them")                 //
-        ("all", "also blocks that are off, empty slots, and what does not exist with these settings")             //
-        ("schemas", text_value("DIR"), "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
-        ("device", text_value("NAME"), "the device, where the dump alone does not tell");
+    add("slot", text_value("N[,N-M]"), "every parameter of these slots, numbered as the unit shows them")  //
+        ("name", text_value("TEXT"), "every parameter of presets with TEXT in their name")                 //
+        ("as", text_value("RELEASE"), "read them as this release does, not as the one that saved them")    //
+        ("all", "also blocks that are off, empty slots, and what does not exist with these settings")      //
+        ("schemas", text_value("DIR"),
+         "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
+        ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
+            "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
     declare_output(add);
 }
 
 Exit run_contents(const Call& call) {
     const std::vector<std::string> paths = call.operands();
-    if (paths.size() != 1) return fail(call, {usage_problem("name one dump", "downfit " + std::string(contents_command.usage))});
+    if (paths.size() != 1)
+        return fail(call, {usage_problem("name one dump", "downfit " + std::string(contents_command.usage))});
     const Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
     if (!selection) return fail(call, selection.problems());
     const Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
@@ -164,7 +184,7 @@ Exit run_contents(const Call& call) {
     read.insert(read.end(), schemas.value().files.begin(), schemas.value().files.end());
     const Result<Output> output = find_output(call, read);
     if (!output) return fail(call, output.problems());
-    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value());
+    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"));
     if (!inputs) return fail(call, inputs.problems());
     call.err << report::problems_text(schemas.value().problems);
     return tell(call, output.value(), selection.value(), inputs.value().front());

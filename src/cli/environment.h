@@ -10,8 +10,8 @@ namespace downfit::cli {
 struct Environment {
     std::map<std::string, std::string> variables;  ///< those that are looked at: DOWNFIT_SCHEMAS, NO_COLOR, TERM
     bool output_is_terminal = false;
-    std::size_t terminal_width = 0;                ///< 0: not known
-    std::string program_folder;                    ///< where the program itself lies; empty: not known
+    std::size_t terminal_width = 0;  ///< 0: not known
+    std::string program_folder;      ///< where the program itself lies; empty: not known
 
     /// A variable's value; empty where it is not set.
     [[nodiscard]] std::string variable(const std::string& name) const {

@@ -19,12 +19,14 @@ std::string device_names(const Schemas& schemas) {
 }
 
 Problem unrecognised(const std::string& path, const Schemas& schemas) {
-    return {path, "holds no message of " + device_names(schemas), "a System Exclusive dump that its layouts describe", {}};
+    return {
+        path, "holds no message of " + device_names(schemas), "a System Exclusive dump that its layouts describe", {}};
 }
 
 }  // namespace
 
-Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas) {
+Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas,
+                                       const std::string& layout) {
     std::vector<Input> inputs;
     Problems problems;
     for (const std::string& path : paths) {
@@ -33,15 +35,16 @@ Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, co
             problems.insert(problems.end(), bytes.problems().begin(), bytes.problems().end());
             continue;
         }
-        const schema::Device* device = schemas.devices.size() == 1 ? schemas.devices.front().get()
-                                                                   : dump::recognise(bytes.value(), schemas.views());
+        const schema::Device* device = schemas.devices.size() == 1
+                                           ? schemas.devices.front().get()
+                                           : dump::recognise(bytes.value(), schemas.views(), layout);
         if (device == nullptr) {
             problems.push_back(unrecognised(shown_name(path), schemas));
             // A broken schema may be why.
             problems.insert(problems.end(), schemas.problems.begin(), schemas.problems.end());
             continue;
         }
-        Result<dump::Dump> dump = dump::read(shown_name(path), bytes.value(), *device);
+        Result<dump::Dump> dump = dump::read(shown_name(path), bytes.value(), *device, layout);
         if (!dump) {
             problems.insert(problems.end(), dump.problems().begin(), dump.problems().end());
             continue;
@@ -50,7 +53,8 @@ Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, co
             problems.push_back({shown_name(path),
                                 "is of another device (" + device->name + ") than " + inputs.front().dump.file + " (" +
                                     inputs.front().dump.device->name + ')',
-                                {}, "check them one after the other"});
+                                {},
+                                "check them one after the other"});
             continue;
         }
         inputs.push_back({std::move(bytes).value(), std::move(dump).value()});

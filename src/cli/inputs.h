@@ -16,9 +16,10 @@ struct Input {
     dump::Dump dump;
 };
 
-/// Reads the files, which must all be dumps of one and the same device of `schemas`. Fails where any of them cannot be used at
-/// all; damage in parts is in the dumps.
-[[nodiscard]] Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas);
+/// Reads the files by the layout of that name (empty: content decides), which must all be dumps of one and the same
+/// device of `schemas`. Fails where any of them cannot be used at all; damage in parts is in the dumps.
+[[nodiscard]] Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas,
+                                                     const std::string& layout);
 
 /// Whether the dump has damage outside its entries: anything but whole messages that belong to something else.
 [[nodiscard]] bool has_damage(const dump::Dump& dump);

@@ -15,7 +15,8 @@ bool holds_presets(const dump::Dump& dump, const dump::Entry& entry) {
 }
 
 /// The newest release with a schema that may have saved the entry.
-std::optional<std::size_t> saved_on(const schema::Device& device, const dump::Entry& entry, const compat::CheckOptions& options) {
+std::optional<std::size_t> saved_on(const schema::Device& device, const dump::Entry& entry,
+                                    const compat::CheckOptions& options) {
     std::vector<std::size_t> releases;
     if (entry.stamp) releases = device.releases_with(*entry.stamp);
     if (!entry.stamp && options.saved_on) releases.push_back(*options.saved_on);
@@ -26,7 +27,8 @@ std::optional<std::size_t> saved_on(const schema::Device& device, const dump::En
 
 /// Calls `visit` with every sound preset of which the saving release is known.
 template <class Visit>
-void each_preset(const std::vector<Input>& inputs, const compat::CheckOptions& options, compat::Checker& checker, const Visit& visit) {
+void each_preset(const std::vector<Input>& inputs, const compat::CheckOptions& options, compat::Checker& checker,
+                 const Visit& visit) {
     for (const Input& input : inputs) {
         for (const dump::Entry& entry : input.dump.entries) {
             if (entry.state != dump::SlotState::filled || !holds_presets(input.dump, entry)) continue;
@@ -39,9 +41,11 @@ void each_preset(const std::vector<Input>& inputs, const compat::CheckOptions& o
 std::set<std::string> assets_in(const schema::Instances& instances, const dump::Entry& entry, std::size_t release,
                                 const compat::KnownAssets& known, const schema::Device* device) {
     std::set<std::string> kinds;
-    for (const dump::Leaf& leaf : dump::decode_tree(instances, entry.body, release, device)) {
+    for (const dump::Leaf& leaf : dump::decode_tree(instances, entry.body, release, device, entry.layout)) {
         const schema::Parameter& parameter = instances.parameter(instances.fields()[leaf.field]);
-        if (!leaf.exists || parameter.kind != schema::Kind::reference || leaf.stored.kind == dump::Stored::Kind::none) continue;
+        if (!leaf.exists || parameter.scope == schema::Scope::unit || parameter.kind != schema::Kind::reference ||
+            leaf.stored.kind == dump::Stored::Kind::none)
+            continue;
         if (parameter.nothing && leaf.stored.whole == *parameter.nothing) continue;
         const bool asset = instances.release().asset(parameter.refers_to) != nullptr;
         if (asset && !known.contains(parameter.refers_to)) kinds.insert(parameter.refers_to);
@@ -49,7 +53,30 @@ std::set<std::string> assets_in(const schema::Instances& instances, const dump::
     return kinds;
 }
 
+bool holds_settings(const std::vector<Input>& inputs) {
+    return std::any_of(inputs.begin(), inputs.end(), [](const Input& input) {
+        return std::any_of(input.dump.entries.begin(), input.dump.entries.end(), [&](const dump::Entry& entry) {
+            return input.dump.device->framings[entry.framing].holds == schema::Holds::unit_settings;
+        });
+    });
+}
+
+bool has_unit_parameters(const schema::Release& release) {
+    return std::any_of(release.parameters.begin(), release.parameters.end(),
+                       [](const schema::Parameter& parameter) { return parameter.scope == schema::Scope::unit; });
+}
+
 }  // namespace
+
+Bytes unit_settings(const std::vector<Input>& inputs) {
+    for (const Input& input : inputs) {
+        for (const dump::Entry& entry : input.dump.entries) {
+            const bool settings = input.dump.device->framings[entry.framing].holds == schema::Holds::unit_settings;
+            if (settings && entry.state == dump::SlotState::filled) return entry.body;
+        }
+    }
+    return {};
+}
 
 compat::KnownAssets known_assets(const std::vector<Input>& inputs) {
     compat::KnownAssets known;
@@ -84,14 +111,25 @@ compat::KnownAssets known_assets(const std::vector<Input>& inputs) {
 std::vector<report::Leaning> find_leaning(const std::vector<Input>& inputs, const compat::KnownAssets& known,
                                           const compat::CheckOptions& options, compat::Checker& checker) {
     std::map<std::string, report::Leaning> found;
-    each_preset(inputs, options, checker, [&](std::size_t release, const dump::Entry& entry, const schema::Instances& instances) {
-        for (const std::string& kind : assets_in(instances, entry, release, known, inputs.front().dump.device)) {
-            report::Leaning& leaning = found[kind];
-            leaning.asset = kind;
-            leaning.title = instances.release().asset(kind)->title;
+    each_preset(
+        inputs, options, checker,
+        [&](std::size_t release, const dump::Entry& entry, const schema::Instances& instances) {
+            for (const std::string& kind : assets_in(instances, entry, release, known, inputs.front().dump.device)) {
+                report::Leaning& leaning = found[kind];
+                leaning.asset = kind;
+                leaning.title = instances.release().asset(kind)->title;
+                ++leaning.presets;
+            }
+        });
+    if (!holds_settings(inputs)) {
+        each_preset(inputs, options, checker, [&](std::size_t, const dump::Entry&, const schema::Instances& instances) {
+            if (!has_unit_parameters(instances.release())) return;
+            report::Leaning& leaning = found["unit-settings"];
+            leaning.asset = "unit-settings";
+            leaning.title = "unit settings";
             ++leaning.presets;
-        }
-    });
+        });
+    }
     std::vector<report::Leaning> list;
     for (auto& [kind, leaning] : found) list.push_back(std::move(leaning));
     return list;
@@ -106,23 +144,26 @@ std::vector<report::Unexplained> find_unexplained(const std::vector<Input>& inpu
         std::size_t presets = 0;
     };
     std::map<std::size_t, Seen> by_release;
-    each_preset(inputs, options, checker, [&](std::size_t release, const dump::Entry& entry, const schema::Instances& instances) {
-        Seen& seen = by_release[release];
-        ++seen.presets;
-        if (seen.first == nullptr) {
-            seen.first = &entry;
-            seen.places =
-                dump::unexplained_bytes(instances, entry.layout, entry.body.size(), inputs.front().dump.device);
-            return;
-        }
-        for (const std::size_t place : seen.places) {
-            if (place < entry.body.size() && entry.body[place] != seen.first->body[place]) seen.varying.insert(place);
-        }
-    });
+    each_preset(inputs, options, checker,
+                [&](std::size_t release, const dump::Entry& entry, const schema::Instances& instances) {
+                    Seen& seen = by_release[release];
+                    ++seen.presets;
+                    if (seen.first == nullptr) {
+                        seen.first = &entry;
+                        seen.places = dump::unexplained_bytes(instances, entry.layout, ByteView(entry.body),
+                                                              inputs.front().dump.device);
+                        return;
+                    }
+                    for (const std::size_t place : seen.places) {
+                        if (place < entry.body.size() && entry.body[place] != seen.first->body[place])
+                            seen.varying.insert(place);
+                    }
+                });
     std::vector<report::Unexplained> list;
     for (const auto& [release, seen] : by_release) {
         if (seen.places.empty()) continue;
-        list.push_back({inputs.front().dump.device->releases[release].name, seen.places.size(), seen.varying.size(), seen.presets});
+        list.push_back({inputs.front().dump.device->releases[release].name, seen.places.size(), seen.varying.size(),
+                        seen.presets});
     }
     return list;
 }

@@ -16,11 +16,13 @@ constexpr std::size_t usual_width = 100;
 constexpr std::size_t least_width = 60;
 constexpr std::size_t most_width = 400;
 
-std::optional<Problem> wrong_word(const std::string& option, const std::string& word, std::span<const std::string_view> words) {
+std::optional<Problem> wrong_word(const std::string& option, const std::string& word,
+                                  std::span<const std::string_view> words) {
     if (word.empty() || std::find(words.begin(), words.end(), word) != words.end()) return std::nullopt;
     std::string list;
     for (const std::string_view one : words) list += (list.empty() ? "" : ", ") + std::string(one);
-    return Problem{std::monostate(), option + " cannot be \"" + word + '"', "one of " + list, did_you_mean(word, words)};
+    return Problem{std::monostate(), option + " cannot be \"" + word + '"', "one of " + list,
+                   did_you_mean(word, words)};
 }
 
 /// Colours only where somebody looks at a terminal that has them, or where they were asked for.
@@ -35,7 +37,7 @@ bool wants_color(const Call& call, const Output& output) {
 }  // namespace
 
 void declare_output(options::options_description_easy_init& add) {
-    add("format", text_value("FORMAT"), "text (if left out) or json")                          //
+    add("format", text_value("FORMAT"), "text (if left out) or json")                            //
         ("output", text_value("FILE"), "write the report to FILE, which must not be there yet")  //
         ("force", "replace FILE if it is there");
     declare_style(add);
@@ -57,7 +59,8 @@ Result<Output> find_output(const Call& call, const std::vector<std::string>& inp
     output.force = call.has("force");
     output.style.color = wants_color(call, output);
     output.style.width = usual_width;
-    if (output.file.empty() && call.environment.terminal_width > 0) output.style.width = call.environment.terminal_width;
+    if (output.file.empty() && call.environment.terminal_width > 0)
+        output.style.width = call.environment.terminal_width;
     if (call.has("width")) output.style.width = call.given["width"].as<unsigned>();
     output.style.width = std::clamp(output.style.width, least_width, most_width);
     for (const std::string& input : inputs) {

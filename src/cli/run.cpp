@@ -19,7 +19,8 @@ namespace {
 constexpr std::array<Command, 3> table{check_command, contents_command, about_command};
 
 const Command* find_command(std::string_view name) {
-    const auto at = std::find_if(table.begin(), table.end(), [&](const Command& command) { return command.name == name; });
+    const auto at =
+        std::find_if(table.begin(), table.end(), [&](const Command& command) { return command.name == name; });
     return at == table.end() ? nullptr : &*at;
 }
 
@@ -43,7 +44,8 @@ Exit help(const std::vector<std::string>& arguments, std::ostream& out, std::ost
     return Exit::within;
 }
 
-Exit run_command(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err, const Environment& environment) {
+Exit run_command(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err,
+                 const Environment& environment) {
     if (arguments.empty()) {
         err << program_help();
         return Exit::bad_input;
@@ -74,7 +76,8 @@ std::span<const Command> commands() {
     return table;
 }
 
-int run(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err, const Environment& environment) {
+int run(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err,
+        const Environment& environment) {
     Exit status = Exit::failed;
     try {
         status = run_command(arguments, out, err, environment);

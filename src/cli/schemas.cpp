@@ -97,7 +97,8 @@ Result<Schemas> load_schemas(const std::string& folder, const std::string& devic
     if (!folders) return folders.problems();
     for (const std::string& one : folders.value()) load_folder(one, schemas);
     if (schemas.devices.empty() && schemas.problems.empty()) {
-        return Problem{schemas.folder, "holds no device folder", "a folder with a device file and release files", std::string(how_to_name)};
+        return Problem{schemas.folder, "holds no device folder", "a folder with a device file and release files",
+                       std::string(how_to_name)};
     }
     if (!device.empty()) {
         if (std::optional<Problem> problem = choose(device, schemas)) return *std::move(problem);

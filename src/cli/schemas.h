@@ -21,9 +21,11 @@ struct Schemas {
     [[nodiscard]] std::vector<const schema::Device*> views() const;
 };
 
-/// Loads the devices in `folder` or, where that is empty, in the first of: $DOWNFIT_SCHEMAS, ./schemas, what is installed
-/// beside the program. A folder that holds .json files is a device; otherwise the folders in it are, but for `format`. With
-/// `device` only that one. Fails where there is no such folder, no device in it, or not the one asked for.
-[[nodiscard]] Result<Schemas> load_schemas(const std::string& folder, const std::string& device, const Environment& environment);
+/// Loads the devices in `folder` or, where that is empty, in the first of: $DOWNFIT_SCHEMAS, ./schemas, what is
+/// installed beside the program. A folder that holds .json files is a device; otherwise the folders in it are, but for
+/// `format`. With `device` only that one. Fails where there is no such folder, no device in it, or not the one asked
+/// for.
+[[nodiscard]] Result<Schemas> load_schemas(const std::string& folder, const std::string& device,
+                                           const Environment& environment);
 
 }  // namespace downfit::cli

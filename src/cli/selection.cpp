@@ -47,7 +47,8 @@ Result<std::size_t> find_release(const schema::Device& device, const std::string
         names.push_back(release.name);
         list += (list.empty() ? "" : ", ") + release.name;
     }
-    return Problem{std::monostate(), device.name + " has no release \"" + name + '"', "one of " + list, did_you_mean(name, names)};
+    return Problem{std::monostate(), device.name + " has no release \"" + name + '"', "one of " + list,
+                   did_you_mean(name, names)};
 }
 
 Result<Targets> find_targets(const schema::Device& device, const std::string& asked) {
@@ -62,7 +63,8 @@ Result<Targets> find_targets(const schema::Device& device, const std::string& as
         const Result<std::size_t> release = find_release(device, name);
         if (!release) {
             problems.push_back(release.problems().front());
-        } else if (std::find(targets.releases.begin(), targets.releases.end(), release.value()) == targets.releases.end()) {
+        } else if (std::find(targets.releases.begin(), targets.releases.end(), release.value()) ==
+                   targets.releases.end()) {
             targets.releases.push_back(release.value());
         }
     }
@@ -77,9 +79,13 @@ Result<Selection> Selection::parse(const std::string& slots, const std::string& 
     for (const std::string& part : split(slots)) {
         const std::size_t dash = part.find('-');
         const std::optional<int> first = number(std::string_view(part).substr(0, dash));
-        const std::optional<int> last = dash == std::string::npos ? first : number(std::string_view(part).substr(dash + 1));
+        const std::optional<int> last =
+            dash == std::string::npos ? first : number(std::string_view(part).substr(dash + 1));
         if (!first || !last || *first > *last) {
-            return Problem{std::monostate(), "--slot cannot be \"" + slots + '"', "slots as the unit shows them, such as 3 or 1-8,12", {}};
+            return Problem{std::monostate(),
+                           "--slot cannot be \"" + slots + '"',
+                           "slots as the unit shows them, such as 3 or 1-8,12",
+                           {}};
         }
         selection.slots_.emplace_back(*first, *last);
     }
@@ -87,9 +93,10 @@ Result<Selection> Selection::parse(const std::string& slots, const std::string& 
 }
 
 bool Selection::takes(int slot, const std::string& name) const {
-    const bool slot_fits = slots_.empty() || std::any_of(slots_.begin(), slots_.end(), [&](const std::pair<int, int>& range) {
-                               return slot >= range.first && slot <= range.second;
-                           });
+    const bool slot_fits =
+        slots_.empty() || std::any_of(slots_.begin(), slots_.end(), [&](const std::pair<int, int>& range) {
+            return slot >= range.first && slot <= range.second;
+        });
     return slot_fits && lower(name).find(name_) != std::string::npos;
 }
 

@@ -215,9 +215,9 @@ PresetCheck Checker::check(const dump::Entry& entry) {
     for (auto release = preset.saved_on.rbegin(); release != preset.saved_on.rend(); ++release) {
         const CompiledRelease* saved = compiled(*release);
         if (saved == nullptr || entry.body.empty()) continue;
-        preset.name = dump::preset_name(saved->instances(), entry.body);
+        preset.name = dump::preset_name(saved->instances(), entry.body, entry.layout);
         preset.unexplained =
-            dump::unexplained_bytes(saved->instances(), entry.layout, entry.body.size(), &device_).size();
+            dump::unexplained_bytes(saved->instances(), entry.layout, ByteView(entry.body), &device_).size();
         break;
     }
     if (entry.state != dump::SlotState::empty) check_targets(entry, preset);

@@ -91,7 +91,9 @@ struct Dump {
     std::vector<Image> images;
     std::vector<Entry> entries;  ///< in file order, those of one image by run and item
     std::vector<Span> spans;
-    Problems problems;  ///< damage that belongs to no entry, foreign messages, junk, slots that stand twice
+    /// Damage that belongs to no entry, foreign messages, junk, slots that do not exist or (of undamaged entries) stand
+    /// twice.
+    Problems problems;
 };
 
 /// The device whose framings recognise most bytes of the file, or nullptr where none recognises anything: messages by
@@ -123,7 +125,8 @@ struct Dump {
 /// message captures one, or where it would name many presets at once.
 [[nodiscard]] std::string captured_name(const Dump& dump, const Entry& entry);
 
-/// The number shown to people for a slot as stored ("first" of the device's slots or asset slots added).
+/// The number shown to people for a slot as stored ("first" of the device's slots or asset slots added); -1 where the dump
+/// does not number it.
 [[nodiscard]] int shown_slot(const schema::Device& device, const Entry& entry);
 
 }  // namespace downfit::dump

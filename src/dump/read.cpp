@@ -305,6 +305,7 @@ std::string captured_name(const Dump& dump, const Entry& entry) {
 }
 
 int shown_slot(const Device& device, const Entry& entry) {
+    if (entry.slot < 0) return -1;
     const bool of_assets =
         entry.framing < device.framings.size() && device.framings[entry.framing].holds == schema::Holds::asset;
     if (!of_assets) return device.slots.first + entry.slot;

@@ -21,7 +21,9 @@ void tell_slots(Dump& dump, const std::vector<ByteSpan>& places) {
     for (std::size_t e = 0; e < dump.entries.size(); ++e) {
         const Entry& entry = dump.entries[e];
         const schema::Framing& framing = device.framings[entry.framing];
-        if (entry.slot < 0 || framing.holds == schema::Holds::unit_settings) continue;
+        // The slot of a damaged entry may itself be what is wrong.
+        if (entry.slot < 0 || entry.state == SlotState::damaged) continue;
+        if (framing.holds == schema::Holds::unit_settings) continue;
         const int count = slot_count(device, framing);
         if (count > 0 && entry.slot >= count) {
             tell(e, "slot " + std::to_string(entry.slot) + " is beyond the last one",

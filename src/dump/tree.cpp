@@ -85,6 +85,13 @@ void add_framing(const Framing& framing, std::size_t size, Coverage& coverage) {
     add_checks(framing, size, coverage);
 }
 
+/// Whether bodies of that layout hold the unit's settings, as far as `device` tells.
+bool holds_settings(const schema::Release& release, std::size_t layout, const schema::Device* device) {
+    if (!device || layout >= release.layouts.size()) return false;
+    const std::size_t framing = release.layouts[layout].framing;
+    return framing < device->framings.size() && device->framings[framing].holds == schema::Holds::unit_settings;
+}
+
 }  // namespace
 
 std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
@@ -126,7 +133,9 @@ std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, s
     Coverage coverage(body.size());
     const schema::Layout& here = layout_in(instances, device, layout);
     const Located located(instances, here, body);
+    const bool settings = holds_settings(instances.release(), layout, device);
     for (const schema::Field& field : instances.fields()) {
+        if ((instances.parameter(field).scope == schema::Scope::unit) != settings) continue;
         coverage.add(field.storage, located.span_of(field.anchor));
         for (const schema::Storage& read : field.reads) coverage.add(read, located.span_of(field.anchor));
     }

@@ -58,7 +58,8 @@ Result<Bytes> read_file(const std::string& path) {
     if (path == "-") return read_all(STDIN_FILENO, "standard input");
     const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
     if (descriptor < 0) {
-        return errno == ENOENT ? problem(path, "there is no such file") : problem(path, "cannot be read: " + reason(errno));
+        return errno == ENOENT ? problem(path, "there is no such file")
+                               : problem(path, "cannot be read: " + reason(errno));
     }
     struct stat status {};
     Result<Bytes> bytes = ::fstat(descriptor, &status) == 0 && S_ISDIR(status.st_mode)

@@ -13,8 +13,8 @@ namespace downfit::files {
 /// No file that Downfit reads is anywhere near as large; a larger one is another kind of file.
 inline constexpr std::size_t largest_file = std::size_t{64} * 1024 * 1024;
 
-/// All bytes of a file, or of standard input for "-". Fails, naming the file, where it is missing, a folder, cannot be read,
-/// or is larger than `largest_file`.
+/// All bytes of a file, or of standard input for "-". Fails, naming the file, where it is missing, a folder, cannot be
+/// read, or is larger than `largest_file`.
 [[nodiscard]] Result<Bytes> read_file(const std::string& path);
 
 /// The same as a text, unchanged.
@@ -33,7 +33,8 @@ inline constexpr std::size_t largest_file = std::size_t{64} * 1024 * 1024;
 /// The last part of a path.
 [[nodiscard]] std::string last_part(const std::string& path);
 
-/// The paths of all files in a folder whose names end in ".json" (folders inside are not looked into), by name in byte order.
+/// The paths of all files in a folder whose names end in ".json" (folders inside are not looked into), by name in byte
+/// order.
 [[nodiscard]] Result<std::vector<std::string>> json_files(const std::string& folder);
 
 /// The paths of all folders in a folder, by name in byte order; hidden ones are left out.

@@ -14,10 +14,12 @@ struct Word {
 };
 
 constexpr std::array<Word, 4> weights{{
-    {"none", "Weight: a difference that is not above the just noticeable one, or in a block that nothing can bring in."},
+    {"none",
+     "Weight: a difference that is not above the just noticeable one, or in a block that nothing can bring in."},
     {"slight", "Weight: above the just noticeable difference, up to three times; most listeners miss it in a mix."},
     {"audible", "Weight: more than that, or a switch or choice that differs, in something that sounds."},
-    {"severe", "Weight: another model, a lost model or impulse response, a level 6 dB or more above, feedback at unity."},
+    {"severe",
+     "Weight: another model, a lost model or impulse response, a level 6 dB or more above, feedback at unity."},
 }};
 constexpr std::array<Word, 3> activities{{
     {"sounding", "Activity: on in the scene that the preset starts in."},
@@ -33,11 +35,13 @@ constexpr std::array<Word, 4> states{{
 constexpr std::array<Word, 3> cautions{{
     {"louder", "Caution: a level may come out 6 dB or more above what was saved. Monitors down before the first note."},
     {"feedback", "Caution: a feedback reaches unity and may grow without end. Monitors down before the first note."},
-    {"level unknown", "Caution: something sounding is another thing than was saved, or a cabinet or limiter is gone; nobody can "
-                      "say how loud that is. Monitors down before the first note."},
+    {"level unknown",
+     "Caution: something sounding is another thing than was saved, or a cabinet or limiter is gone; nobody can "
+     "say how loud that is. Monitors down before the first note."},
 }};
 constexpr std::array<compat::Verdict, compat::verdict_count> verdicts{
-    compat::Verdict::intact, compat::Verdict::near, compat::Verdict::altered, compat::Verdict::refused, compat::Verdict::undecided};
+    compat::Verdict::intact, compat::Verdict::near, compat::Verdict::altered, compat::Verdict::refused,
+    compat::Verdict::undecided};
 
 std::string verdict_text(compat::Verdict verdict) {
     std::string text = "Verdict: " + std::string(compat::verdict_help(verdict)) + '.';
@@ -54,8 +58,9 @@ std::string plain(std::string_view word) {
 
 void append_outcome(std::string& out, const compat::OutcomeRow& row, const Style& style) {
     out += paint(row.name, Tone::strong, style) + '\n';
-    append_wrapped(out, "Outcome: " + std::string(row.title) + (row.silent ? ". Silent: the unit shows nothing wrong." : "."),
-                   style.width, 2, 2);
+    append_wrapped(
+        out, "Outcome: " + std::string(row.title) + (row.silent ? ". Silent: the unit shows nothing wrong." : "."),
+        style.width, 2, 2);
     append_wrapped(out, row.help, style.width, 2, 2);
     append_wrapped(out, "Example: " + std::string(row.example), style.width, 2, 4);
     append_wrapped(out, "What to do: " + std::string(row.advice), style.width, 2, 4);
@@ -113,10 +118,12 @@ std::optional<std::string> about_word(std::string_view word, const Style& style)
 std::string about_all(const Style& style) {
     std::string out = paint("What may happen to a parameter (outcomes)", Tone::strong, style) + '\n';
     for (const compat::OutcomeRow& row : compat::outcome_table()) {
-        append_row(out, row.name, std::string(row.title) + (row.silent ? " (silent: the unit shows nothing wrong)" : ""), style);
+        append_row(out, row.name,
+                   std::string(row.title) + (row.silent ? " (silent: the unit shows nothing wrong)" : ""), style);
     }
     out += '\n' + paint("What may happen to a preset (verdicts)", Tone::strong, style) + '\n';
-    for (const compat::Verdict verdict : verdicts) append_row(out, compat::verdict_name(verdict), compat::verdict_help(verdict), style);
+    for (const compat::Verdict verdict : verdicts)
+        append_row(out, compat::verdict_name(verdict), compat::verdict_help(verdict), style);
     out += '\n' + paint("Other words", Tone::strong, style) + '\n';
     const auto add = [&](const auto& rows) {
         for (const Word& row : rows) append_row(out, row.name, row.text, style);

@@ -131,6 +131,8 @@ Json target_json(const CheckReport& report, const compat::TargetCheck& target) {
     json["unsettled-rules"] = Json::array();
     for (const schema::Rule rule : target.unsettled) json["unsettled-rules"].push_back(schema::row_of(rule).name);
     json["repairs"] = target.repairs;
+    json["risks"] = target.risks;
+    json["told-for"] = text_or_null(target.told_for);
     return json;
 }
 
@@ -227,8 +229,10 @@ std::string check_json(const CheckReport& report) {
     }
     json["unexplained-bytes"] = Json::array();
     for (const Unexplained& bytes : report.unexplained) {
-        json["unexplained-bytes"].push_back(Json{
-            {"release", bytes.release}, {"bytes", bytes.bytes}, {"varying", bytes.varying}, {"presets", bytes.presets}});
+        json["unexplained-bytes"].push_back(Json{{"release", bytes.release},
+                                                 {"bytes", bytes.bytes},
+                                                 {"varying", bytes.varying},
+                                                 {"presets", bytes.presets}});
     }
     return json_text(json);
 }

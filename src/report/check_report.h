@@ -14,25 +14,25 @@ namespace downfit::report {
 /// A dump file that was given, and what it turned out to hold.
 struct InputFile {
     std::string file;
-    std::string digest;                ///< SHA-256, hex
-    std::vector<std::string> holds;    ///< "presets", "unit-settings", asset kinds; each once, in file order
-    std::vector<int> empty, absent;    ///< preset slots as shown, rising; only where it holds presets
-    Problems problems;                 ///< what belongs to no preset
-    bool damaged = false;              ///< one of them is damage
+    std::string digest;              ///< SHA-256, hex
+    std::vector<std::string> holds;  ///< "presets", "unit-settings", asset kinds; each once, in file order
+    std::vector<int> empty, absent;  ///< preset slots as shown, rising; only where it holds presets
+    Problems problems;               ///< what belongs to no preset
+    bool damaged = false;            ///< one of them is damage
 };
 
 /// One preset that was looked at.
 struct PresetReport {
-    std::size_t file = 0;              ///< index into CheckReport::files
+    std::size_t file = 0;  ///< index into CheckReport::files
     compat::PresetCheck check;
-    Problems damage;                   ///< of a damaged one
+    Problems damage;  ///< of a damaged one
 };
 
 /// Bytes that no parameter explains, where they differ between presets.
 struct Unexplained {
-    std::string release;               ///< that saved the presets
-    std::size_t bytes = 0;             ///< unexplained in a body
-    std::size_t varying = 0;           ///< of them, how many differ between presets
+    std::string release;      ///< that saved the presets
+    std::size_t bytes = 0;    ///< unexplained in a body
+    std::size_t varying = 0;  ///< of them, how many differ between presets
     std::size_t presets = 0;
 };
 
@@ -55,7 +55,7 @@ struct CheckReport {
     std::size_t left_out = 0;                ///< by the filters
     std::vector<Unexplained> unexplained;
     std::vector<Leaning> leaning;
-    std::string again;                       ///< options that the same check needs again, each after a space
+    std::string again;  ///< options that the same check needs again, each after a space
 
     [[nodiscard]] const schema::ReleaseEntry& release(std::size_t order) const { return device->releases[order]; }
     [[nodiscard]] bool filtered() const { return !slots.empty() || !name.empty(); }

@@ -2,7 +2,6 @@
 
 #include "report/closing.h"
 #include "report/detail.h"
-#include "report/escape.h"
 #include "report/summary.h"
 #include "report/table.h"
 
@@ -18,7 +17,6 @@ std::string check_text(const CheckReport& report, bool detail, const Style& styl
     }
     if (detail) append_details(out, report, style);
     append_closing(out, report, style);
-    append_line(out, paint("downfit " + printable(report.version), Tone::faint, style));
     return out;
 }
 

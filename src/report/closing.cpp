@@ -12,9 +12,12 @@ namespace downfit::report {
 namespace {
 
 constexpr std::string_view cautions =
-    "Before you change firmware: the maker's own instructions come first. Back up everything now, in two places. Read the "
-    "release notes and know the recovery procedure. Send the firmware file itself, not the zip it came in, and never cut power "
-    "while the unit writes; when it says that it is done, switch it off, wait five seconds, switch it on. Then firmware first, "
+    "Before you change firmware: the maker's own instructions come first. Back up everything now, in two places. Read "
+    "the "
+    "release notes and know the recovery procedure. Send the firmware file itself, not the zip it came in, and never "
+    "cut power "
+    "while the unit writes; when it says that it is done, switch it off, wait five seconds, switch it on. Then "
+    "firmware first, "
     "unit settings, impulse responses, presets. Monitors down before the first note.";
 
 void append_note(std::string& out, const std::string& text, const Style& style) {
@@ -41,13 +44,25 @@ void append_inputs(std::string& out, const CheckReport& report, const Style& sty
             if (!other.empty()) other += ", ";
             other += kind == "unit-settings" ? "unit settings" : printable(kind);
         }
-        if (!other.empty()) append_note(out, printable(file.file) + (presets ? " also holds: " : " holds no presets but: ") + other + '.', style);
-        for (const Problem& problem : file.problems) append_note(out, printable(file.file) + ", " + problem_line(problem) + '.', style);
+        if (!other.empty())
+            append_note(out,
+                        printable(file.file) + (presets ? " also holds: " : " holds no presets but: ") + other + '.',
+                        style);
+        for (const Problem& problem : file.problems)
+            append_note(out, printable(file.file) + ", " + problem_line(problem) + '.', style);
     }
 }
 
 void append_unseen(std::string& out, const CheckReport& report, const Style& style) {
     for (const Leaning& leaning : report.leaning) {
+        if (leaning.asset == "unit-settings") {
+            append_note(
+                out,
+                "Settings of the unit itself bear on every preset; no dump of them was given, so they are taken to be "
+                "the same on both releases.",
+                style);
+            continue;
+        }
         append_note(out,
                     presets(leaning.presets) + (leaning.presets == 1 ? " points" : " point") + " at a slot of kind \"" +
                         printable(leaning.title.empty() ? leaning.asset : leaning.title) +
@@ -57,11 +72,28 @@ void append_unseen(std::string& out, const CheckReport& report, const Style& sty
     std::string bytes;
     for (const Unexplained& unexplained : report.unexplained) {
         if (unexplained.varying == 0) continue;
-        bytes += (bytes.empty() ? " " : ", ") + std::to_string(unexplained.varying) + " of " + std::to_string(unexplained.bytes) +
-                 " on " + printable(unexplained.release);
+        bytes += (bytes.empty() ? " " : ", ") + std::to_string(unexplained.varying) + " of " +
+                 std::to_string(unexplained.bytes) + " on " + printable(unexplained.release);
     }
     if (bytes.empty()) return;
-    append_note(out, "Bytes that no parameter explains differ between presets:" + bytes + ". Whatever they mean was not checked.", style);
+    append_note(
+        out,
+        "Bytes that no parameter explains differ between presets:" + bytes + ". Whatever they mean was not checked.",
+        style);
+}
+
+/// The schema files that results rest on, in short; the JSON report has the digests whole.
+void append_schemas(std::string& out, const CheckReport& report, const Style& style) {
+    const auto add = [](const std::string& file, const std::string& digest) {
+        return ' ' + printable(file.substr(file.find_last_of('/') + 1)) + ' ' + digest.substr(0, 12);
+    };
+    std::string text = add(report.device->file, report.device->digest);
+    for (const schema::ReleaseEntry& release : report.device->releases) {
+        if (release.schema) text += ',' + add(release.schema->file, release.schema->digest);
+    }
+    append_note(out,
+                "downfit " + printable(report.version) + " with schema files (first digits of SHA-256):" + text + '.',
+                style);
 }
 
 }  // namespace
@@ -70,7 +102,8 @@ std::vector<UnsettledRule> unsettled_rules(const CheckReport& report) {
     std::array<std::size_t, schema::rule_count> counts{};
     for (const PresetReport& preset : report.presets) {
         std::set<schema::Rule> rules;
-        for (const compat::TargetCheck& target : preset.check.targets) rules.insert(target.unsettled.begin(), target.unsettled.end());
+        for (const compat::TargetCheck& target : preset.check.targets)
+            rules.insert(target.unsettled.begin(), target.unsettled.end());
         for (const schema::Rule rule : rules) ++counts[static_cast<std::size_t>(rule)];
     }
     std::vector<UnsettledRule> rules;
@@ -94,6 +127,7 @@ void append_closing(std::string& out, const CheckReport& report, const Style& st
     append_unseen(out, report, style);
     append_note(out, std::string(promise()), style);
     append_note(out, std::string(cautions), style);
+    append_schemas(out, report, style);
 }
 
 }  // namespace downfit::report

@@ -13,6 +13,7 @@ constexpr std::size_t value_column = 36;
 std::string saved_text(const EntryContents& entry) {
     std::string text;
     for (const std::string& release : entry.saved_on) text += (text.empty() ? "" : " or ") + printable(release);
+    if (text.empty() && entry.stamp.empty() && entry.holds != "presets") return text;
     if (text.empty()) text = entry.stamp.empty() ? "no stamp" : "unknown stamp " + printable(entry.stamp);
     return text;
 }
@@ -77,7 +78,9 @@ public:
     }
 
 private:
-    const schema::GroupInstance& group(int index) const { return entry_.instances->groups()[static_cast<std::size_t>(index)]; }
+    const schema::GroupInstance& group(int index) const {
+        return entry_.instances->groups()[static_cast<std::size_t>(index)];
+    }
 
     std::size_t outermost_off(int index) const {
         int outer = index;
@@ -100,7 +103,9 @@ private:
         open_.push_back(index);
         std::string line = std::string(2 * depth(index), ' ') + last_step(group(index).id);
         const bool closed = off_[static_cast<std::size_t>(index)];
-        if (closed) line += "  off, " + counted(folded_[static_cast<std::size_t>(index)], "parameter", "parameters") + " not shown";
+        if (closed)
+            line +=
+                "  off, " + counted(folded_[static_cast<std::size_t>(index)], "parameter", "parameters") + " not shown";
         append_line(out_, paint(line, closed ? Tone::faint : Tone::strong, style_));
     }
 
@@ -131,11 +136,13 @@ private:
 };
 
 void append_tree(std::string& out, const EntryContents& entry, const ContentsReport& report, const Style& style) {
-    std::string heading = entry.slot >= 0 ? "Slot " + std::to_string(entry.slot) : heading_of(entry.holds);
+    std::string heading = entry.slot >= 0 ? "Slot " + std::to_string(entry.slot) : "Unit settings";
+    if (entry.slot < 0 && entry.holds == "presets") heading = "Preset";
     if (!entry.name.empty()) heading += " \"" + printable(entry.name) + '"';
     heading += ", saved on " + saved_text(entry) + ", read as " + printable(entry.read_as);
     out += '\n' + paint(heading, Tone::strong, style) + '\n';
     TreeWriter(out, entry, report, style).write();
+    if (entry.unexplained_bytes == 0) return;
     append_wrapped(out,
                    std::to_string(entry.body_bytes) + " bytes, of which " + std::to_string(entry.unexplained_bytes) +
                        " belong to no parameter of " + printable(entry.read_as),

@@ -29,7 +29,8 @@ Tone tone_of(Weight weight) {
 
 std::string stored_text(const Finding& finding) {
     if (finding.saved && finding.loaded) {
-        if (finding.saved->stored == finding.loaded->stored) return "stored " + printable(finding.saved->stored) + " on both";
+        if (finding.saved->stored == finding.loaded->stored)
+            return "stored " + printable(finding.saved->stored) + " on both";
         return "stored " + printable(finding.saved->stored) + ", there " + printable(finding.loaded->stored);
     }
     if (finding.saved) return "stored " + printable(finding.saved->stored);
@@ -68,7 +69,8 @@ void append_finding(std::string& out, const Finding& finding, std::size_t indent
     const std::size_t hang = indent + weight_column;
     std::string lines;
     append_wrapped(lines, printable(finding.parameter) + ' ' + fate(finding), style.width, hang, hang);
-    out += std::string(indent, ' ') + paint(word, tone_of(finding.weight), style) + std::string(weight_column - word.size(), ' ');
+    out += std::string(indent, ' ') + paint(word, tone_of(finding.weight), style) +
+           std::string(weight_column - word.size(), ' ');
     out += lines.substr(hang);
     append_wrapped(out, facts_of(finding), style.width, hang, hang + 2);
     for (const compat::Alternative& other : finding.alternatives) {
@@ -81,30 +83,54 @@ void append_finding(std::string& out, const Finding& finding, std::size_t indent
 }
 
 /// The findings of one cause below one line that names it.
-void append_cause(std::string& out, const TargetCheck& target, const std::vector<std::size_t>& members, const CheckReport& report,
-                  const Style& style) {
+void append_cause(std::string& out, const TargetCheck& target, const std::vector<std::size_t>& members,
+                  const CheckReport& report, const Style& style) {
     const compat::Cause& cause = target.causes[*target.findings[members.front()].cause];
     std::string text = cause_words(cause, report.release(target.release).name);
     text += cause.kind == compat::Cause::Kind::group_new ? ", with " : ": takes along ";
     if (cause.kind == compat::Cause::Kind::parameter) text = printable(cause.what) + ", and with it ";
-    text += counted(cause.findings, "parameter", "parameters") + " (" + std::string(compat::weight_name(cause.weight)) + " at worst)";
+    text += counted(cause.findings, "parameter", "parameters") + " (" + std::string(compat::weight_name(cause.weight)) +
+            " at worst)";
     append_wrapped(out, text, style.width, 4, 6);
     for (const std::size_t member : members) append_finding(out, target.findings[member], 6, style);
 }
 
-void append_harmless(std::string& out, const TargetCheck& target, const std::vector<std::size_t>& order, const Style& style) {
-    std::string text;
-    std::size_t count = 0;
-    for (const std::size_t i : order) {
+/// "doubler 45 lost, tempo added": by outermost group and outcome, in the order in which they come.
+std::string harmless_text(const TargetCheck& target, const std::vector<std::size_t>& harmless) {
+    std::vector<std::pair<std::string, std::size_t>> groups;
+    for (const std::size_t i : harmless) {
         const Finding& finding = target.findings[i];
-        if (finding.weight != Weight::none) continue;
-        ++count;
-        text += text.empty() ? " " : ", ";
-        text += printable(finding.parameter) + ' ' + std::string(compat::row_of(finding.outcome).name);
-        if (finding.saved && finding.loaded) text += ' ' + printable(finding.saved->value) + " -> " + printable(finding.loaded->value);
+        const std::size_t end = finding.parameter.find('.');
+        const std::string outcome = ' ' + std::string(compat::row_of(finding.outcome).name);
+        std::string what =
+            printable(finding.parameter.substr(0, end)) + (end == std::string::npos ? "" : " {}") + outcome;
+        const auto known =
+            std::find_if(groups.begin(), groups.end(), [&](const auto& group) { return group.first == what; });
+        if (known == groups.end()) {
+            groups.emplace_back(std::move(what), 1);
+        } else {
+            ++known->second;
+        }
     }
-    if (count == 0) return;
-    append_wrapped(out, "without a difference to hear (" + std::to_string(count) + "):" + text, style.width, 4, 6);
+    std::string text;
+    for (const auto& [what, count] : groups) {
+        const std::size_t place = what.find("{}");
+        text += text.empty() ? " " : ", ";
+        text +=
+            place == std::string::npos ? what : what.substr(0, place) + std::to_string(count) + what.substr(place + 2);
+    }
+    return text;
+}
+
+void append_harmless(std::string& out, const TargetCheck& target, const std::vector<std::size_t>& order,
+                     const Style& style) {
+    std::vector<std::size_t> harmless;
+    for (const std::size_t i : order) {
+        if (target.findings[i].weight == Weight::none) harmless.push_back(i);
+    }
+    if (harmless.empty()) return;
+    std::sort(harmless.begin(), harmless.end());
+    append_wrapped(out, "without a difference to hear:" + harmless_text(target, harmless), style.width, 4, 6);
 }
 
 void append_findings(std::string& out, const TargetCheck& target, const CheckReport& report, const Style& style) {
@@ -139,9 +165,11 @@ std::string target_heading(const CheckReport& report, const compat::PresetCheck&
                 std::string(compat::verdict_name(target.worst)) + " at worst)";
     }
     if (!target.reason.empty()) text += ": " + printable(target.reason);
-    if (target.parameters > 0) {
-        text += "; " + std::to_string(target.findings.size()) + " of " + counted(target.parameters, "parameter", "parameters") +
-                " not as saved";
+    if (target.parameters > 0 && target.findings.empty()) {
+        text += "; all " + counted(target.parameters, "parameter", "parameters") + " as saved";
+    } else if (target.parameters > 0) {
+        text += "; " + std::to_string(target.findings.size()) + " of " +
+                counted(target.parameters, "parameter", "parameters") + " not as saved";
     }
     return text;
 }
@@ -159,8 +187,16 @@ void append_target(std::string& out, const CheckReport& report, const PresetRepo
     }
     append_findings(out, target, report, style);
     for (const compat::Doubt& doubt : target.doubts) {
-        append_wrapped(out, "doubt: " + printable(doubt.parameter) + " stored " + printable(doubt.stored) + ": " + printable(doubt.why),
-                       style.width, 4, 6);
+        append_wrapped(
+            out,
+            "doubt: " + printable(doubt.parameter) + " stored " + printable(doubt.stored) + ": " + printable(doubt.why),
+            style.width, 4, 6);
+    }
+    for (const std::string& risk : target.risks) {
+        append_wrapped(out, "risk: " + printable(risk), style.width, 4, 6);
+    }
+    if (!target.told_for.empty()) {
+        append_wrapped(out, "told for the worst unit that it may be: " + printable(target.told_for), style.width, 4, 6);
     }
     for (const std::string& repair : target.repairs) {
         append_wrapped(out, "repaired by the release while loading: " + printable(repair), style.width, 4, 6);
@@ -172,11 +208,13 @@ void append_target(std::string& out, const CheckReport& report, const PresetRepo
 void append_details(std::string& out, const CheckReport& report, const Style& style) {
     for (const std::size_t index : preset_order(report)) {
         const PresetReport& preset = report.presets[index];
-        std::string heading = slot_words(preset) + ' ' + quoted_name(preset.check.name) + ", " + saved_words(report, preset.check);
+        std::string heading =
+            slot_words(preset) + ' ' + quoted_name(preset.check.name) + ", " + saved_words(report, preset.check);
         heading.front() = static_cast<char>(heading.front() - 'a' + 'A');
         if (report.files.size() > 1) heading += ", in " + printable(report.files[preset.file].file);
         out += '\n' + paint(heading, Tone::strong, style) + '\n';
-        for (const Problem& problem : preset.damage) append_wrapped(out, "damaged: " + problem_line(problem), style.width, 2, 4);
+        for (const Problem& problem : preset.damage)
+            append_wrapped(out, "damaged: " + problem_line(problem), style.width, 2, 4);
         if (preset.check.state == dump::SlotState::damaged) continue;
         for (const TargetCheck& target : preset.check.targets) append_target(out, report, preset, target, style);
     }

@@ -8,8 +8,8 @@
 
 namespace downfit::report {
 
-/// Appends every preset of the report, worst first, with all its findings on all targets. Findings that make no difference
-/// are listed in short.
+/// Appends every preset of the report, worst first, with all its findings on all targets. Findings that make no
+/// difference are counted by group and outcome; the JSON report has each of them.
 void append_details(std::string& out, const CheckReport& report, const Style& style);
 
 }  // namespace downfit::report

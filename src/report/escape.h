@@ -21,9 +21,10 @@ struct CodePoint {
 /// Columns that a code point takes: 0 for combining marks, 2 for wide ones, else 1.
 [[nodiscard]] int columns_of(std::uint32_t code_point);
 
-/// The text with everything that is not plainly visible written as \u{202E}: control characters (C0, DEL, C1, so also line
-/// breaks and escape sequences), marks that change direction, that are invisible or break lines, and the fifth and any
-/// further combining mark in a row. A byte that is no UTF-8 becomes \x{FF}. The result is always valid UTF-8 on one line.
+/// The text with everything that is not plainly visible written as \u{202E}: control characters (C0, DEL, C1, so also
+/// line breaks and escape sequences), marks that change direction, that are invisible or break lines, and the fifth and
+/// any further combining mark in a row. A byte that is no UTF-8 becomes \x{FF}. The result is always valid UTF-8 on one
+/// line.
 [[nodiscard]] std::string printable(std::string_view text);
 
 }  // namespace downfit::report

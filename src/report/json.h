@@ -15,7 +15,8 @@ using Json = nlohmann::ordered_json;
 /// Indented, ASCII only, with a line break at the end; bytes that are no UTF-8 become U+FFFD.
 [[nodiscard]] std::string json_text(const Json& json);
 
-/// {"what", "expected", "remedy", "file", and "line", "column", "pointer" or "byte", "length", "slot"}, as far as known.
+/// {"what", "expected", "remedy", "file", and "line", "column", "pointer" or "byte", "length", "slot"}, as far as
+/// known.
 [[nodiscard]] Json problem_json(const Problem& problem);
 [[nodiscard]] Json problems_json(const Problems& problems);
 

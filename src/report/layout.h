@@ -30,8 +30,8 @@ enum class Tone { plain, strong, faint, good, mild, bad, worst, unknown, caution
 [[nodiscard]] std::string left(std::string_view text, std::size_t width);
 [[nodiscard]] std::string right(std::string_view text, std::size_t width);
 
-/// Appends the text in lines of at most `width` columns, broken at spaces, each ended; the first begins after `indent` spaces,
-/// the others after `hang`. A longer word stands alone, uncut: it may be needed whole.
+/// Appends the text in lines of at most `width` columns, broken at spaces, each ended; the first begins after `indent`
+/// spaces, the others after `hang`. A longer word stands alone, uncut: it may be needed whole.
 void append_wrapped(std::string& out, std::string_view text, std::size_t width, std::size_t indent, std::size_t hang);
 
 /// A line that is already laid out.

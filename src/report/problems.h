@@ -8,14 +8,15 @@
 
 namespace downfit::report {
 
-/// "bank.syx" of a file, "device.json:12:8" of a place in a text, "bank.syx, byte 1034 (0x40A), slot 12" of bytes; empty for no place.
+/// "bank.syx" of a file, "device.json:12:8" of a place in a text, "bank.syx, byte 1034 (0x40A), slot 12" of bytes;
+/// empty for no place.
 [[nodiscard]] std::string place_text(const Place& place);
 
 /// "byte 1034 (0x40A)".
 [[nodiscard]] std::string byte_text(std::size_t offset);
 
-/// One problem in lines, each ended: place and what is wrong; below it, indented, the JSON Pointer, what was expected and the
-/// remedy, where there are any. Safe for a terminal whatever the problem quotes.
+/// One problem in lines, each ended: place and what is wrong; below it, indented, the JSON Pointer, what was expected
+/// and the remedy, where there are any. Safe for a terminal whatever the problem quotes.
 [[nodiscard]] std::string problem_text(const Problem& problem);
 
 /// All of them, one after the other.

@@ -111,9 +111,8 @@ const compat::Finding* main_finding(const TargetCheck& target) {
 std::vector<std::size_t> finding_order(const TargetCheck& target) {
     std::vector<std::size_t> order(target.findings.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-        return told_before(target.findings[a], target.findings[b]);
-    });
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return told_before(target.findings[a], target.findings[b]); });
     return order;
 }
 
@@ -122,7 +121,8 @@ std::vector<std::size_t> preset_order(const CheckReport& report, std::size_t tar
 }
 
 std::vector<std::size_t> preset_order(const CheckReport& report) {
-    return sorted(report, [](const PresetCheck& preset) { return rank_of(preset, preset.targets[worst_target(preset)]); });
+    return sorted(report,
+                  [](const PresetCheck& preset) { return rank_of(preset, preset.targets[worst_target(preset)]); });
 }
 
 std::size_t worst_target(const PresetCheck& preset) {
@@ -137,9 +137,11 @@ Tally tally(const CheckReport& report, std::size_t target) {
     Tally tally;
     for (const PresetReport& preset : report.presets) {
         const TargetCheck& check = preset.check.targets[target];
-        ++tally.presets[static_cast<std::size_t>(standing_of(preset.check, check))];
+        const Standing standing = standing_of(preset.check, check);
+        ++tally.presets[static_cast<std::size_t>(standing)];
         count_caution(caution_rank(check), tally);
         if (check.stamped_later) ++tally.stamped_later;
+        if (check.stamped_later && standing == Standing::undecided) ++tally.undecided_later;
     }
     return tally;
 }

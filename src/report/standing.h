@@ -21,7 +21,9 @@ inline constexpr std::size_t standing_count = 7;
 [[nodiscard]] std::string_view standing_word(Standing standing);
 /// One letter for matrices: R S A U D N I.
 [[nodiscard]] char standing_letter(Standing standing);
-[[nodiscard]] inline bool is_safe(Standing standing) { return standing >= Standing::near; }
+[[nodiscard]] inline bool is_safe(Standing standing) {
+    return standing >= Standing::near;
+}
 
 /// The heaviest weight among a target's findings.
 [[nodiscard]] compat::Weight heaviest(const compat::TargetCheck& target);
@@ -48,7 +50,7 @@ inline constexpr std::size_t standing_count = 7;
 struct Tally {
     std::array<std::size_t, standing_count> presets{};
     std::size_t louder = 0, feedback = 0, level_unknown = 0;  ///< each preset once, under the gravest
-    std::size_t stamped_later = 0;
+    std::size_t stamped_later = 0, undecided_later = 0;       ///< saved later than the target; of them undecided
 
     [[nodiscard]] std::size_t of(Standing standing) const { return presets[static_cast<std::size_t>(standing)]; }
     [[nodiscard]] std::size_t safe() const { return of(Standing::near) + of(Standing::intact); }
@@ -60,8 +62,8 @@ struct Tally {
 /// Presets whose gravest caution on any target is of each kind.
 [[nodiscard]] Tally cautions_anywhere(const CheckReport& report);
 
-/// Of several targets the one to settle for instead of the lowest: the lowest release above it that brings most presets home
-/// that the lowest does not, still below the release that saved any of them. A gain of 0: none.
+/// Of several targets the one to settle for instead of the lowest: the lowest release above it that brings most presets
+/// home that the lowest does not, still below the release that saved any of them. A gain of 0: none.
 struct Step {
     std::size_t from = 0, to = 0;  ///< numbers of targets
     std::size_t gain = 0;          ///< presets that are safe on `to` and not on `from`

@@ -71,23 +71,29 @@ void append_count(std::string& out, std::size_t number, const std::string& words
     out += "  " + right(std::to_string(number), 4) + ' ' + paint(words, tone, style) + '\n';
 }
 
+std::string change_words(const Tally& counts) {
+    const std::string verb = counts.change() == 1 ? "changes" : "change";
+    const std::size_t severe = counts.of(Standing::severe);
+    if (severe == counts.change()) return verb + " severely";
+    return verb + " audibly" + (severe > 0 ? ", " + std::to_string(severe) + " of them severely" : "");
+}
+
 void append_counts(std::string& out, const CheckReport& report, const Style& style) {
     const Tally counts = tally(report, 0);
     std::string safe = "safe to load";
     if (counts.of(Standing::near) > 0) {
-        safe += ": " + std::to_string(counts.of(Standing::intact)) + " intact, " + std::to_string(counts.of(Standing::near)) +
-                " with slight differences";
+        safe += ": " + std::to_string(counts.of(Standing::intact)) + " intact, " +
+                std::to_string(counts.of(Standing::near)) + " with slight differences";
     } else {
         safe += ", intact";
     }
-    std::string change = counts.change() == 1 ? "changes audibly" : "change audibly";
-    if (counts.of(Standing::severe) > 0) change += ", " + std::to_string(counts.of(Standing::severe)) + " severely";
     std::string undecided = "cannot be decided";
-    if (counts.stamped_later > 0 && counts.of(Standing::undecided) > 0) {
-        undecided += " (" + std::to_string(counts.stamped_later) + " of all saved later than " + target_name(report, 0) + ')';
+    if (counts.undecided_later > 0) {
+        undecided +=
+            ", " + std::to_string(counts.undecided_later) + " of them saved later than " + target_name(report, 0);
     }
     append_count(out, counts.safe(), safe, Tone::good, style);
-    append_count(out, counts.change(), change, Tone::bad, style);
+    append_count(out, counts.change(), change_words(counts), Tone::bad, style);
     append_count(out, counts.of(Standing::refused), "will not load: refused", Tone::worst, style);
     append_count(out, counts.of(Standing::undecided), undecided, Tone::unknown, style);
     append_count(out, counts.of(Standing::damaged), "damaged in the file, not judged", Tone::worst, style);
@@ -140,7 +146,8 @@ void append_cautions(std::string& out, const CheckReport& report, const Style& s
     out += paint(lines, Tone::caution, style) + '\n';
 }
 
-void append_worst(std::string& out, const CheckReport& report, const PresetReport& worst, std::size_t target, const Style& style) {
+void append_worst(std::string& out, const CheckReport& report, const PresetReport& worst, std::size_t target,
+                  const Style& style) {
     const compat::TargetCheck& check = worst.check.targets[target];
     const compat::Finding* main = main_finding(check);
     std::string text = "Worst: " + slot_words(worst) + ' ' + cut(quoted_name(worst.check.name), longest_name);
@@ -153,8 +160,8 @@ void append_worst(std::string& out, const CheckReport& report, const PresetRepor
 void append_step(std::string& out, const CheckReport& report, const Style& style) {
     const Step step = best_step(report);
     if (step.gain == 0) return;
-    std::string text = "Going only to " + target_name(report, step.to) + " instead of " + target_name(report, step.from) +
-                       " keeps " + std::to_string(step.gain) + " more safe";
+    std::string text = "Going only to " + target_name(report, step.to) + " instead of " +
+                       target_name(report, step.from) + " keeps " + std::to_string(step.gain) + " more safe";
     text += step.left == 0 ? "." : "; " + std::to_string(step.left) + " would still not be.";
     append_wrapped(out, text, style.width, 0, 2);
 }
@@ -162,8 +169,7 @@ void append_step(std::string& out, const CheckReport& report, const Style& style
 }  // namespace
 
 std::string shell_word(const std::string& word) {
-    constexpr std::string_view plain =
-        "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-./,:+=@%";
+    constexpr std::string_view plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-./,:+=@%";
     if (!word.empty() && word.find_first_not_of(plain) == std::string::npos) return word;
     std::string quoted = "'";
     for (const char c : word) {
@@ -191,7 +197,8 @@ std::string detail_command(const CheckReport& report, const PresetReport& preset
 void append_summary(std::string& out, const CheckReport& report, const Style& style) {
     append_title(out, report, style);
     if (report.presets.empty()) {
-        append_line(out, report.left_out > 0 ? "  The filter leaves none of " + presets(report.left_out) + '.' : "  Nothing to judge.");
+        append_line(out, report.left_out > 0 ? "  The filter leaves none of " + presets(report.left_out) + '.'
+                                             : "  Nothing to judge.");
         return;
     }
     if (report.targets.size() == 1) {
@@ -210,7 +217,7 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     std::string next = "back up the unit as it is now, then load.";
     if (standing == Standing::damaged) next = "read this dump out of the unit once more; it did not arrive whole.";
     if (standing != Standing::damaged && standing != Standing::intact) next = detail_command(report, worst, target);
-    if (!next.empty()) append_wrapped(out, "Next: " + next, style.width, 0, 2);
+    if (!next.empty()) append_line(out, "Next: " + next);  // on one line: it is there to be copied
 }
 
 }  // namespace downfit::report

@@ -8,8 +8,8 @@
 
 namespace downfit::report {
 
-/// Appends the summary: what was asked, how many presets stand how, cautions, the worst preset, what else would help, what to
-/// do next. At most twelve lines where the width is 80 or more and no name is very long.
+/// Appends the summary: what was asked, how many presets stand how, cautions, the worst preset, what else would help,
+/// what to do next. At most twelve lines where the width is 80 or more and no name is very long.
 void append_summary(std::string& out, const CheckReport& report, const Style& style);
 
 /// A word for a POSIX shell: as it is, or in single quotes.

@@ -35,15 +35,20 @@ std::vector<std::size_t> of_file(const CheckReport& report, std::vector<std::siz
     return order;
 }
 
+std::string shown_name(const PresetReport& preset) {
+    return preset.check.name.empty() ? "(no name)" : printable(preset.check.name);
+}
+
 std::size_t name_width(const CheckReport& report, std::size_t most) {
     std::size_t width = 4;
-    for (const PresetReport& preset : report.presets) width = std::max(width, columns(printable(preset.check.name)));
+    for (const PresetReport& preset : report.presets) width = std::max(width, columns(shown_name(preset)));
     return std::min(width, most);
 }
 
 std::size_t right_from_width(const CheckReport& report) {
     std::size_t width = 0;
-    for (const PresetReport& preset : report.presets) width = std::max(width, columns(right_from(preset.check.targets[0])));
+    for (const PresetReport& preset : report.presets)
+        width = std::max(width, columns(right_from(preset.check.targets[0])));
     return width == 0 ? 0 : std::clamp<std::size_t>(width, 10, 14);
 }
 
@@ -56,10 +61,6 @@ std::size_t weight_width(const CheckReport& report) {
     return width;
 }
 
-std::string shown_name(const PresetReport& preset) {
-    return preset.check.name.empty() ? "(no name)" : printable(preset.check.name);
-}
-
 std::string caution_mark(const compat::TargetCheck& target) {
     return target.cautions.empty() ? "" : "! ";
 }
@@ -68,8 +69,10 @@ std::string caution_mark(const compat::TargetCheck& target) {
 std::string reason_cell(const PresetReport& preset, const CheckReport& report) {
     const compat::TargetCheck& target = preset.check.targets[0];
     std::string text = caution_mark(target) + main_reason(preset, target, true);
-    if (target.stamped_later && target.verdict == compat::Verdict::undecided && target.findings.empty()) {
-        text = saved_words(report, preset.check) + ", later than " + printable(report.release(target.release).name) + "; " + text;
+    const bool undecided = standing_of(preset.check, target) == Standing::undecided;
+    if (target.stamped_later && undecided && target.findings.empty()) {
+        text = saved_words(report, preset.check) + ", later than " + printable(report.release(target.release).name) +
+               "; " + text;
     }
     return text;
 }
@@ -79,7 +82,10 @@ struct Widths {
 };
 
 Widths widths_of(const CheckReport& report, const Style& style) {
-    Widths widths{name_width(report, style.width >= 120 ? 28 : style.width >= 100 ? 22 : 16), weight_width(report), least_reason, right_from_width(report)};
+    Widths widths{name_width(report, style.width >= 120   ? 28
+                                     : style.width >= 100 ? 22
+                                                          : 16),
+                  weight_width(report), least_reason, right_from_width(report)};
     const std::size_t taken = slot_width + widths.name + verdict_width + widths.weight + 8 +
                               (widths.right_from > 0 ? widths.right_from + 2 : 0);
     if (style.width > taken) widths.reason = std::max(least_reason, style.width - taken);
@@ -87,30 +93,34 @@ Widths widths_of(const CheckReport& report, const Style& style) {
 }
 
 void append_head(std::string& out, const Widths& widths) {
-    append_line(out, right("slot", slot_width) + "  " + left("name", widths.name) + "  " + left("verdict", verdict_width) + "  " +
-                         left("weight", widths.weight) + "  " + left("main reason", widths.reason) +
-                         (widths.right_from > 0 ? "  right from" : ""));
+    append_line(out, right("slot", slot_width) + "  " + left("name", widths.name) + "  " +
+                         left("verdict", verdict_width) + "  " + left("weight", widths.weight) + "  " +
+                         left("main reason", widths.reason) + (widths.right_from > 0 ? "  right from" : ""));
 }
 
-void append_row(std::string& out, const CheckReport& report, const PresetReport& preset, const Widths& widths, const Style& style) {
+void append_row(std::string& out, const CheckReport& report, const PresetReport& preset, const Widths& widths,
+                const Style& style) {
     const compat::TargetCheck& target = preset.check.targets[0];
     const Standing standing = standing_of(preset.check, target);
     append_line(out, right(slot_label(preset), slot_width) + "  " + left(shown_name(preset), widths.name) + "  " +
                          paint(left(verdict_word(standing), verdict_width), tone_of(standing), style) + "  " +
                          left(weight_words(target, standing), widths.weight) + "  " +
-                         left(reason_cell(preset, report), widths.reason) + "  " + left(right_from(target), widths.right_from));
+                         left(reason_cell(preset, report), widths.reason) + "  " +
+                         left(right_from(target), widths.right_from));
 }
 
 /// Folded: the slots of presets that nothing needs to be said about.
-void append_intact(std::string& out, const CheckReport& report, const std::vector<std::size_t>& intact, const Style& style) {
+void append_intact(std::string& out, const CheckReport& report, const std::vector<std::size_t>& intact,
+                   const Style& style) {
     if (intact.empty()) return;
     std::vector<int> slots;
     for (const std::size_t preset : intact) {
         if (report.presets[preset].check.slot >= 0) slots.push_back(report.presets[preset].check.slot);
     }
     std::sort(slots.begin(), slots.end());
-    std::string text = presets(intact.size()) + " intact";
-    if (slots.size() == intact.size()) text += ": " + std::string(slots.size() == 1 ? "slot " : "slots ") + ranges_text(slots);
+    std::string text = presets(intact.size()) + " intact" + (report.targets.size() > 1 ? " on all of them" : "");
+    if (slots.size() == intact.size())
+        text += ": " + std::string(slots.size() == 1 ? "slot " : "slots ") + ranges_text(slots);
     append_wrapped(out, text, style.width, slot_width + 2, slot_width + 4);
 }
 
@@ -144,6 +154,13 @@ std::string floor_cell(const CheckReport& report, const compat::PresetCheck& pre
     return printable(report.release(*preset.near->oldest).name);
 }
 
+bool is_intact_everywhere(const PresetReport& preset) {
+    return std::all_of(preset.check.targets.begin(), preset.check.targets.end(),
+                       [&](const compat::TargetCheck& target) {
+                           return standing_of(preset.check, target) == Standing::intact && target.cautions.empty();
+                       });
+}
+
 void append_matrix_row(std::string& out, const CheckReport& report, const PresetReport& preset, std::size_t names,
                        std::size_t floors, const Columns& heads, const Style& style) {
     std::string line = right(slot_label(preset), slot_width) + "  " + left(shown_name(preset), names);
@@ -163,7 +180,8 @@ void append_legend(std::string& out, const Columns& heads, bool floors, const St
         text += std::string(1, standing_letter(standing)) + ' ' + std::string(standing_word(standing));
     }
     text += "; ! monitors down first.";
-    if (floors) text += " \"safe from\": intact or near on that release and every later one up to the one that saved it.";
+    if (floors)
+        text += " \"safe from\": intact or near on that release and every later one up to the one that saved it.";
     append_wrapped(out, text, style.width, slot_width + 2, slot_width + 4);
     if (!heads.key.empty()) append_wrapped(out, heads.key, style.width, slot_width + 2, slot_width + 4);
 }
@@ -185,8 +203,8 @@ Tone tone_of(Standing standing) {
 
 std::string file_heading(const CheckReport& report, std::size_t file) {
     const InputFile& input = report.files[file];
-    const auto count = static_cast<std::size_t>(std::count_if(report.presets.begin(), report.presets.end(),
-                                                              [&](const PresetReport& preset) { return preset.file == file; }));
+    const auto count = static_cast<std::size_t>(std::count_if(
+        report.presets.begin(), report.presets.end(), [&](const PresetReport& preset) { return preset.file == file; }));
     std::string text = printable(input.file) + ": " + presets(count);
     if (report.filtered()) text += " chosen";
     if (!input.empty.empty()) text += ", " + counted(input.empty.size(), "empty slot", "empty slots");
@@ -216,6 +234,7 @@ void append_table(std::string& out, const CheckReport& report, const Style& styl
         }
         append_intact(out, report, intact, style);
     }
+    if (tally(report, 0).cautions() > 0) append_line(out, "! before a reason: monitors down before the first note");
 }
 
 void append_matrix(std::string& out, const CheckReport& report, const Style& style) {
@@ -223,7 +242,8 @@ void append_matrix(std::string& out, const CheckReport& report, const Style& sty
     std::size_t floors = 0;
     if (report.all_releases) {
         floors = 9;
-        for (const PresetReport& preset : report.presets) floors = std::max(floors, columns(floor_cell(report, preset.check)));
+        for (const PresetReport& preset : report.presets)
+            floors = std::max(floors, columns(floor_cell(report, preset.check)));
     }
     const std::size_t taken = slot_width + names + 2 + (floors > 0 ? floors + 2 : 0);
     const Columns heads = matrix_columns(report, style.width > taken ? style.width - taken : 0);
@@ -238,7 +258,15 @@ void append_matrix(std::string& out, const CheckReport& report, const Style& sty
         if (floors > 0) line += "  " + left("safe from", floors);
         for (const std::string& head : heads.heads) line += right(head, heads.width);
         append_line(out, line);
-        for (const std::size_t row : rows) append_matrix_row(out, report, report.presets[row], names, floors, heads, style);
+        std::vector<std::size_t> intact;
+        for (const std::size_t row : rows) {
+            if (is_intact_everywhere(report.presets[row])) {
+                intact.push_back(row);
+            } else {
+                append_matrix_row(out, report, report.presets[row], names, floors, heads, style);
+            }
+        }
+        append_intact(out, report, intact, style);
     }
     if (any) append_legend(out, heads, floors > 0, style);
 }

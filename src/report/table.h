@@ -9,7 +9,8 @@
 
 namespace downfit::report {
 
-/// Appends, for every file with presets: one line for each preset on the only target, worst first; intact ones as slot numbers.
+/// Appends, for every file with presets: one line for each preset on the only target, worst first; intact ones as slot
+/// numbers.
 void append_table(std::string& out, const CheckReport& report, const Style& style);
 
 /// Appends, for every file with presets: presets by releases, one letter each, worst first; and what the letters mean.

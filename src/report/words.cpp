@@ -43,9 +43,10 @@ std::string subject_of(const Finding& finding) {
 
 /// How many findings are heard, of one cause or all.
 std::size_t heard_with(const compat::TargetCheck& target, std::optional<std::size_t> cause) {
-    return static_cast<std::size_t>(std::count_if(target.findings.begin(), target.findings.end(), [&](const Finding& finding) {
-        return finding.weight > compat::Weight::none && (!cause || finding.cause == cause);
-    }));
+    return static_cast<std::size_t>(
+        std::count_if(target.findings.begin(), target.findings.end(), [&](const Finding& finding) {
+            return finding.weight > compat::Weight::none && (!cause || finding.cause == cause);
+        }));
 }
 
 }  // namespace
@@ -139,7 +140,8 @@ std::string main_reason(const PresetReport& preset, const compat::TargetCheck& t
         told = heard_with(target, main->cause);
     }
     const std::size_t heard = heard_with(target, std::nullopt);
-    if (heard > told) text += in_short ? " +" + std::to_string(heard - told) : ", and " + std::to_string(heard - told) + " more";
+    if (heard > told)
+        text += in_short ? " +" + std::to_string(heard - told) : ", and " + std::to_string(heard - told) + " more";
     return text;
 }
 
@@ -161,7 +163,8 @@ std::string right_from(const compat::TargetCheck& target) {
 
 std::string saved_words(const CheckReport& report, const compat::PresetCheck& preset) {
     if (preset.saved_on.empty()) {
-        return preset.stamp.empty() ? "without a stamp" : "saved on an unknown release (stamp " + printable(preset.stamp) + ')';
+        return preset.stamp.empty() ? "without a stamp"
+                                    : "saved on an unknown release (stamp " + printable(preset.stamp) + ')';
     }
     std::string text = "saved on ";
     for (std::size_t i = 0; i < preset.saved_on.size(); ++i) {

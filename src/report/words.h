@@ -25,9 +25,10 @@ namespace downfit::report {
 /// The same in few words, for tables: "Crown 30 -> Crown 15".
 [[nodiscard]] std::string short_fate(const compat::Finding& finding);
 
-/// The main reason for a preset's standing on a target: what is lost or changed, why it is refused, undecided or damaged.
-/// Empty where there is nothing to tell. `in_short` for tables.
-[[nodiscard]] std::string main_reason(const PresetReport& preset, const compat::TargetCheck& target, bool in_short = false);
+/// The main reason for a preset's standing on a target: what is lost or changed, why it is refused, undecided or
+/// damaged. Empty where there is nothing to tell. `in_short` for tables.
+[[nodiscard]] std::string main_reason(const PresetReport& preset, const compat::TargetCheck& target,
+                                      bool in_short = false);
 
 /// "no filter there": what a cause is, without its weight.
 [[nodiscard]] std::string cause_words(const compat::Cause& cause, const std::string& release);

@@ -10,7 +10,8 @@
 
 namespace downfit::schema {
 
-/// A setting as users write it: a number (a value, not a stored number), or a label.
+/// A setting as users write it: a number (a value, not a stored number), or a label. Of a switch always a number: 1 is
+/// on, 0 is off, whatever number is stored for them.
 using Setting = std::variant<double, std::string>;
 
 /// and / or / not over comparisons. A value type: copies are deep.

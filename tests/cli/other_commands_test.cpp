@@ -34,7 +34,8 @@ TEST_CASE("contents lists slots, and shows all of a preset", "[cli]") {
     const Ran slot = rig.run({"contents", bank, "--slot", "3"});
     CHECK(slot.status == 0);
     check_golden(slot.output, "cli/golden/contents-slot.txt");
-    const auto json = nlohmann::json::parse(rig.run({"contents", bank, "--slot", "3", "--as", "1.0", "--format", "json"}).output);
+    const auto json =
+        nlohmann::json::parse(rig.run({"contents", bank, "--slot", "3", "--as", "1.0", "--format", "json"}).output);
     CHECK(json["format"] == "downfit contents 1");
     CHECK(json["entries"][0]["read-as"] == "1.0");
     CHECK(json["entries"][0]["parameters"][1]["parameter"] == "mode");

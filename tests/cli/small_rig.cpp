@@ -14,10 +14,12 @@ SmallRig::SmallRig() {
       "preset": ["preset"], "body": { "size": 2 } } },
   "rules": { "out-of-range": "clamp", "newer-stamp": "load" }
 })");
-    write("schemas/wren/1.0.json", R"({ "format": "downfit release 1", "device": "wren", "release": "1.0", "parameters": {
+    write("schemas/wren/1.0.json",
+          R"({ "format": "downfit release 1", "device": "wren", "release": "1.0", "parameters": {
     "volume": { "at": 0, "unit": "dB", "scale": { "stored": [0, 100], "value": [-80, 20] }, "range": [-80, 20], "role": "level" },
     "mode":   { "at": 1, "choices": ["Room", "Hall"], "role": "model" } } })");
-    write("schemas/wren/1.1.json", R"({ "format": "downfit release 1", "device": "wren", "release": "1.1", "extends": "1.0",
+    write("schemas/wren/1.1.json",
+          R"({ "format": "downfit release 1", "device": "wren", "release": "1.1", "extends": "1.0",
   "parameters": { "mode": { "choices": { "insert": { "Plate": 1 } } } } })");
 }
 

@@ -31,7 +31,8 @@ private:
 /// Presets of the Wren as hex: slot, stamp, volume, mode.
 inline constexpr const char* room_on_1_1 = "F0 7D 09 00 02 50 00 F7\n";   // the same on 1.0
 inline constexpr const char* plate_on_1_1 = "F0 7D 09 01 02 50 01 F7\n";  // number 1 is Hall on 1.0
-inline constexpr const char* hall_on_1_1 = "F0 7D 09 02 02 50 02 F7\n";   // 1.0 has no number 2, and no rule says what it does
+inline constexpr const char* hall_on_1_1 =
+    "F0 7D 09 02 02 50 02 F7\n";  // 1.0 has no number 2, and no rule says what it does
 inline constexpr const char* cut_short = "F0 7D 09 03 02 50\n";
 
 }  // namespace downfit::testing

@@ -24,13 +24,15 @@ Weight weigh(double a, double b, Unit unit, Role role, double span = 0) {
 }  // namespace
 
 TEST_CASE("the level threshold lies within the published just-noticeable differences") {
-    // Jesteadt, Wier & Green, JASA 61 (1977), from memory: dI/I = 0.463 (I/I0)^-0.072; 10 dB above threshold 1.44 dB, 80 dB 0.50 dB.
+    // Jesteadt, Wier & Green, JASA 61 (1977), from memory: dI/I = 0.463 (I/I0)^-0.072; 10 dB above threshold 1.44 dB,
+    // 80 dB 0.50 dB.
     struct Row {
         double above_threshold_db, jnd_db;
     };
     const Row rows[] = {{10, 1.44}, {20, 1.25}, {40, 0.93}, {60, 0.69}, {80, 0.50}};
     for (const Row& row : rows) {
-        const double law = 10.0 * std::log10(1.0 + 0.463 * std::pow(std::pow(10.0, row.above_threshold_db / 10.0), -0.072));
+        const double law =
+            10.0 * std::log10(1.0 + 0.463 * std::pow(std::pow(10.0, row.above_threshold_db / 10.0), -0.072));
         CHECK(law == Approx(row.jnd_db).margin(0.02));
     }
     const Hearing hearing;
@@ -63,7 +65,8 @@ TEST_CASE("the pitch threshold lies within the published just-noticeable differe
 }
 
 TEST_CASE("the frequency threshold is that of a resonance at Q 4") {
-    // Resonance-frequency discrimination, dF/F = 0.079 / sqrt(Q) (Gagne & Zurek, JASA 83, 1988, from memory): Q 4 67 cents.
+    // Resonance-frequency discrimination, dF/F = 0.079 / sqrt(Q) (Gagne & Zurek, JASA 83, 1988, from memory): Q 4 67
+    // cents.
     const double cents = 1200.0 * std::log2(1.0 + 0.079 / std::sqrt(4.0));
     CHECK(cents == Approx(67.0).margin(0.5));
     CHECK(Hearing{}.frequency_cents == Approx(cents).margin(0.5));
@@ -91,7 +94,8 @@ TEST_CASE("units are compared as physical amounts") {
     CHECK(same_amount(amount_of(2, Unit::semitones), amount_of(200, Unit::cents)));
     CHECK(same_amount(amount_of(50, Unit::percent), amount_of(0.5, Unit::ratio)));
     CHECK_FALSE(same_amount(amount_of(1, Unit::db), amount_of(1, Unit::ratio)));
-    CHECK_FALSE(noticeable_steps(amount_of(1, Unit::db), amount_of(1, Unit::hz), Role::level, 0, Hearing{}).has_value());
+    CHECK_FALSE(
+        noticeable_steps(amount_of(1, Unit::db), amount_of(1, Unit::hz), Role::level, 0, Hearing{}).has_value());
     CHECK(std::isinf(steps(0, 100, Unit::hz, Role::frequency)));
     CHECK(steps(0, 0, Unit::hz, Role::frequency) == 0);
 }
@@ -105,7 +109,9 @@ TEST_CASE("anything else counts by its share of the range") {
 
 TEST_CASE("levels as ratios") {
     // Amplitude ratios, from memory: 2 is 6.0206 dB, sqrt 2 is 3.0103 dB, -6 dB is 0.501187, -3 dB 0.707946.
-    const auto rise = [](double a, double b) { return level_rise_db(amount_of(a, Unit::ratio), amount_of(b, Unit::ratio)).value(); };
+    const auto rise = [](double a, double b) {
+        return level_rise_db(amount_of(a, Unit::ratio), amount_of(b, Unit::ratio)).value();
+    };
     CHECK(rise(1, 2) == Approx(6.0206).epsilon(1e-5));
     CHECK(rise(1, std::sqrt(2.0)) == Approx(3.0103).epsilon(1e-5));
     CHECK(rise(1, 0.501187) == Approx(-6.0).epsilon(1e-5));

@@ -63,7 +63,8 @@ TEST_CASE("no report lets a control character or a mark of direction through", "
 TEST_CASE("without its colours a coloured report is the plain one", "[report]") {
     std::string text = check_text(sample_report(), true, {100, true});
     CHECK(text.find('\x1B') != std::string::npos);
-    for (std::size_t at = text.find('\x1B'); at != std::string::npos; at = text.find('\x1B')) text.erase(at, text.find('m', at) + 1 - at);
+    for (std::size_t at = text.find('\x1B'); at != std::string::npos; at = text.find('\x1B'))
+        text.erase(at, text.find('m', at) + 1 - at);
     CHECK(text == check_text(sample_report(), true, {100, false}));
 }
 

@@ -10,7 +10,8 @@
 namespace downfit::report {
 
 TEST_CASE("what is plainly visible stays as it is", "[report]") {
-    for (const std::string text : {"", "Ferry Lights", "Caf\xC3\xA9 5\xC2\xBD", "\xE6\xB8\xA1\xE3\x81\x97", "e\xCC\x81", "\\u{1B}", "\xF0\x9F\x8E\xB8"}) {
+    for (const std::string text : {"", "Ferry Lights", "Caf\xC3\xA9 5\xC2\xBD", "\xE6\xB8\xA1\xE3\x81\x97", "e\xCC\x81",
+                                   "\\u{1B}", "\xF0\x9F\x8E\xB8"}) {
         CHECK(printable(text) == text);
     }
 }
@@ -23,15 +24,21 @@ TEST_CASE("what steers a terminal or deceives the eye becomes visible", "[report
         {"\x1B[2J", "\\u{1B}[2J"},
         {std::string("a\0b", 3), "a\\u{00}b"},
         {"one\ntwo\r\tthree\x7F", "one\\u{0A}two\\u{0D}\\u{09}three\\u{7F}"},
-        {"\xC2\x9B" "31m", "\\u{9B}31m"},                      // C1 control sequence introducer
-        {"\xC2\x85", "\\u{85}"},                               // next line
-        {"\xE2\x80\xAE" "gpj.exe", "\\u{202E}gpj.exe"},        // right-to-left override
+        {"\xC2\x9B"
+         "31m",
+         "\\u{9B}31m"},           // C1 control sequence introducer
+        {"\xC2\x85", "\\u{85}"},  // next line
+        {"\xE2\x80\xAE"
+         "gpj.exe",
+         "\\u{202E}gpj.exe"},  // right-to-left override
         {"\xE2\x80\xAA\xE2\x80\xAC", "\\u{202A}\\u{202C}"},
-        {"\xE2\x81\xA6\xE2\x81\xA9", "\\u{2066}\\u{2069}"},    // isolates
+        {"\xE2\x81\xA6\xE2\x81\xA9", "\\u{2066}\\u{2069}"},  // isolates
         {"\xE2\x80\x8E\xE2\x80\x8F\xD8\x9C", "\\u{200E}\\u{200F}\\u{61C}"},
-        {"\xE2\x80\xA8\xE2\x80\xA9", "\\u{2028}\\u{2029}"},    // separators
-        {"a\xE2\x80\x8B" "b\xEF\xBB\xBF", "a\\u{200B}b\\u{FEFF}"},
-        {"\xF3\xA0\x81\x81", "\\u{E0041}"},                    // tag
+        {"\xE2\x80\xA8\xE2\x80\xA9", "\\u{2028}\\u{2029}"},  // separators
+        {"a\xE2\x80\x8B"
+         "b\xEF\xBB\xBF",
+         "a\\u{200B}b\\u{FEFF}"},
+        {"\xF3\xA0\x81\x81", "\\u{E0041}"},  // tag
         {"\xFF\xFE", "\\x{FF}\\x{FE}"},
         {"\xC3(", "\\x{C3}("},                                 // cut sequence
         {"\xC0\x80", "\\x{C0}\\x{80}"},                        // overlong

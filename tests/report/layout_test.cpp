@@ -52,11 +52,13 @@ TEST_CASE("colour is only there where it is asked for", "[report]") {
 }
 
 TEST_CASE("problems name their place, what was expected and what to do", "[report]") {
-    CHECK(problem_text({TextPlace{"2.10.json", 12, 8, "/parameters/amp.drive/rnge"}, "unknown key \"rnge\"", "", "did you mean \"range\"?"}) ==
+    CHECK(problem_text({TextPlace{"2.10.json", 12, 8, "/parameters/amp.drive/rnge"}, "unknown key \"rnge\"", "",
+                        "did you mean \"range\"?"}) ==
           "2.10.json:12:8: unknown key \"rnge\"\n    at /parameters/amp.drive/rnge\n    did you mean \"range\"?\n");
     CHECK(problem_text({BytePlace{"bank.syx", 1034, 4, 11}, "the check differs", "0x12", ""}) ==
           "bank.syx, byte 1034 (0x40A), slot as stored 11: the check differs\n    expected: 0x12\n");
-    CHECK(problem_text({std::string("bank.syx"), "there is no such file", "", ""}) == "bank.syx: there is no such file\n");
+    CHECK(problem_text({std::string("bank.syx"), "there is no such file", "", ""}) ==
+          "bank.syx: there is no such file\n");
     CHECK(problem_text({std::monostate(), "no dump is named", "", ""}) == "no dump is named\n");
     CHECK(problem_text({std::string("\x1B]0;x"), "a\nb", "", ""}) == "\\u{1B}]0;x: a\\u{0A}b\n");
     CHECK(problem_line({BytePlace{"bank.syx", 0, 4, 11}, "the check differs", "0x12", "try"}) ==

@@ -28,7 +28,8 @@ TargetCheck target(Verdict verdict) {
     return check;
 }
 
-Finding finding(const std::string& parameter, Outcome outcome, Weight weight, Shown saved, Shown loaded, const std::string& rule) {
+Finding finding(const std::string& parameter, Outcome outcome, Weight weight, Shown saved, Shown loaded,
+                const std::string& rule) {
     Finding made;
     made.parameter = parameter;
     made.outcome = outcome;
@@ -56,17 +57,19 @@ PresetReport preset(int slot, const std::string& name, TargetCheck check) {
 
 TargetCheck severe() {
     TargetCheck check = target(Verdict::altered);
-    check.findings.push_back(finding("delay.alternate[1].time", Outcome::clamped, Weight::audible, {"2400", "2.4 s"}, {"2000", "2000 ms"},
-                                     "out-of-range: clamp"));
-    check.findings.push_back(finding("amp[1].alternate[2].model", Outcome::swapped, Weight::severe, {"14", "Crown 30"}, {"14", "Crown 15"},
-                                     "another choice has this number"));
+    check.findings.push_back(finding("delay.alternate[1].time", Outcome::clamped, Weight::audible, {"2400", "2.4 s"},
+                                     {"2000", "2000 ms"}, "out-of-range: clamp"));
+    check.findings.push_back(finding("amp[1].alternate[2].model", Outcome::swapped, Weight::severe, {"14", "Crown 30"},
+                                     {"14", "Crown 15"}, "another choice has this number"));
     check.findings.back().brought_by = "3.00";
-    check.findings.push_back(finding("amp[1].alternate[2].bite", Outcome::lost, Weight::audible, {"40", "4"}, {}, "no such parameter"));
+    check.findings.push_back(
+        finding("amp[1].alternate[2].bite", Outcome::lost, Weight::audible, {"40", "4"}, {}, "no such parameter"));
     check.findings.back().loaded.reset();
     check.findings.back().loaded_byte.reset();
     check.findings.back().loaded_offset.reset();
     check.findings.back().cause = 0;
-    check.findings.push_back(finding("amp[1].alternate[2].bass", Outcome::rounded, Weight::none, {"55", "5.5"}, {"55", "5.5"}, "off-step: round"));
+    check.findings.push_back(finding("amp[1].alternate[2].bass", Outcome::rounded, Weight::none, {"55", "5.5"},
+                                     {"55", "5.5"}, "off-step: round"));
     check.causes.push_back({compat::Cause::Kind::parameter, "amp[1].alternate[2].model", Weight::audible, 1});
     check.cautions.push_back({CautionKind::louder, "amp[1].level", 8.25});
     check.cautions.push_back({CautionKind::louder, "delay.level", std::numeric_limits<double>::infinity()});
@@ -80,7 +83,8 @@ TargetCheck undecided() {
     check.best = Verdict::intact;
     check.worst = Verdict::altered;
     check.reason = "no rule is stated for: off-step";
-    Finding unsure = finding("mod.alternate[1].rate", Outcome::unsure, Weight::audible, {"31", "3.1 Hz"}, {"31", "3.1 Hz"}, "no rule is stated");
+    Finding unsure = finding("mod.alternate[1].rate", Outcome::unsure, Weight::audible, {"31", "3.1 Hz"},
+                             {"31", "3.1 Hz"}, "no rule is stated");
     unsure.best = Weight::none;
     unsure.alternatives.push_back({"off-step: keep", Outcome::kept, Weight::none});
     unsure.alternatives.push_back({"off-step: round", Outcome::rounded, Weight::audible});
@@ -91,7 +95,8 @@ TargetCheck undecided() {
 
 TargetCheck near() {
     TargetCheck check = target(Verdict::near);
-    check.findings.push_back(finding("eq.band[3]", Outcome::rounded, Weight::slight, {"33", "3.3 dB"}, {"30", "3 dB"}, "off-step: round"));
+    check.findings.push_back(
+        finding("eq.band[3]", Outcome::rounded, Weight::slight, {"33", "3.3 dB"}, {"30", "3 dB"}, "off-step: round"));
     return check;
 }
 
@@ -129,7 +134,10 @@ CheckReport sample_report() {
     report.files.push_back({"settings.syx", std::string(64, 'c'), {"unit-settings"}, {}, {}, {}, false});
     report.presets.push_back(preset(1, "Tide Clean", target(Verdict::intact)));
     report.presets.push_back(preset(2, "Ferry Lights", severe()));
-    report.presets.push_back(preset(3, "\x1B[31mred\xE2\x80\xAE" "evil", near()));
+    report.presets.push_back(preset(3,
+                                    "\x1B[31mred\xE2\x80\xAE"
+                                    "evil",
+                                    near()));
     report.presets.push_back(preset(4, "Slow Harbour", undecided()));
     TargetCheck refused = target(Verdict::refused);
     refused.reason = "2.10 takes no slot above 4";

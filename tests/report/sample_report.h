@@ -1,4 +1,5 @@
-// A small check result made by hand: one preset of every standing, hostile names, and one of everything that reports tell.
+// A small check result made by hand: one preset of every standing, hostile names, and one of everything that reports
+// tell.
 #pragma once
 
 #include "report/check_report.h"

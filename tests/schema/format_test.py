@@ -78,7 +78,8 @@ RELEASE = {
     "format": "downfit release 1", "device": "wren", "release": "1.0", "stamp": 1,
     "parameters": {
         "volume": {"at": 0, "unit": "dB", "scale": {"stored": [0, 100], "value": [-80, 20]}, "range": [-80, 20]},
-        "amp.mode": {"at": [{"byte": 1, "bit": 0, "width": 4}], "choices": {"Room": 0, "Hall": {"number": 4, "was": "Big"}}},
+        "amp.mode": {"at": [{"byte": 1, "bit": 0, "width": 4}],
+                     "choices": {"Room": 0, "Hall": {"number": 4, "was": "Big"}}},
         "gone": None,
         "curve": {"tag": 17, "list": {"count": 16, "stride": 2, "count-by": "volume"},
                   "reads": [{"when": {"bytes": {"at": 0, "are": "44"}}, "at": 3, "as": "int8", "range": [0, 3]}]},
@@ -111,8 +112,10 @@ RECORDS = RAW + ["body", "records"]
 BANK = ["layouts", "bank"]
 MESSAGE = PRESET + ["messages", "preset"]
 BAD_DEVICES = [
-    (["format"], "downfit device 2"), (["device"], "Wren"), (["colour"], "red"), (["releases"], []), (["releases", 0], 1.0),
-    (["title"], None), (["words"], {"knob": "dial"}), (MESSAGE + ["bytes"], "F0 {data...}"), (MESSAGE + ["bytes"], "F0 FF F7"),
+    (["format"], "downfit device 2"), (["device"], "Wren"), (["colour"], "red"), (["releases"], []),
+    (["releases", 0], 1.0),
+    (["title"], None), (["words"], {"knob": "dial"}), (MESSAGE + ["bytes"], "F0 {data...}"),
+    (MESSAGE + ["bytes"], "F0 FF F7"),
     (MESSAGE + ["bytes"], "F0 {Data...} F7"), (MESSAGE + ["steps", 0, "check"], "sum-9"),
     (MESSAGE + ["steps", 1, "low-bits"], 8), (MESSAGE + ["steps", 1, "order"], "high-first"),
     (PRESET + ["preset"], ["preset.."]), (PRESET + ["body"], {"size": -1}), (PRESET + ["bodies"], {}),

@@ -1,4 +1,4 @@
-#include "demo/demo_files.h"
+#include "support/demo_files.h"
 
 #include <filesystem>
 #include <stdexcept>
