@@ -53,7 +53,24 @@ void append_inputs(std::string& out, const CheckReport& report, const Style& sty
     }
 }
 
+/// Facts of the unit that nobody said, and what was told instead.
+void append_unknown_facts(std::string& out, const CheckReport& report, const Style& style) {
+    std::set<std::string> told;
+    for (const PresetReport& preset : report.presets) {
+        for (const compat::TargetCheck& target : preset.check.targets) {
+            if (!target.told_for.empty()) told.insert(target.told_for);
+        }
+    }
+    if (told.empty()) return;
+    std::string list;
+    for (const std::string& facts : told) list += (list.empty() ? "" : "; ") + printable(facts);
+    append_note(out,
+                "What the unit is was not said: the worst is told (" + list + "). --variant NAME says which it is.",
+                style);
+}
+
 void append_unseen(std::string& out, const CheckReport& report, const Style& style) {
+    append_unknown_facts(out, report, style);
     for (const Leaning& leaning : report.leaning) {
         if (leaning.asset == "unit-settings") {
             append_note(

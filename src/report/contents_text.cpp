@@ -121,7 +121,9 @@ private:
         const std::size_t room = value_column > indent + 2 ? value_column - indent : 2;
         std::string line = std::string(indent, ' ') + left(last_step(field.id), room) + ' ' + printable(leaf.value);
         if (leaf.stored.kind == dump::Stored::Kind::whole) line += "  (" + std::to_string(leaf.stored.whole) + ')';
-        if (leaf.stored.kind == dump::Stored::Kind::none) line += "  beyond the end of this preset";
+        if (leaf.stored.kind == dump::Stored::Kind::none) {
+            line += field.anchor >= 0 ? "  not stored" : "  beyond the end of this preset";
+        }
         if (!leaf.exists) line += "  does not exist with these settings";
         append_line(out_, cut(line, style_.width));
     }

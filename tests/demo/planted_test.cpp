@@ -61,13 +61,15 @@ struct Planted {
     std::string device;
     std::string truth;  ///< path in the project
     std::vector<std::string> banks;
-    std::string assets;  ///< dump of impulse responses; empty for none
+    std::string assets;   ///< dump of impulse responses; empty for none
+    std::string variant;  ///< of the unit; empty where the device has none
 };
 
 compat::CheckOptions options_for(const Planted& planted, const schema::Device& device) {
     compat::CheckOptions options;
     for (std::size_t i = 0; i < device.releases.size(); ++i) options.targets.push_back(i);
     options.brought_by = false;
+    if (!planted.variant.empty()) options.facts["variant"] = planted.variant;
     if (planted.assets.empty()) return options;
     const Bytes bytes = demo_dump(planted.assets);
     options.assets["impulse-response"].slots = filled_slots(read_demo_dump(planted.assets, bytes, device));
@@ -115,13 +117,14 @@ std::size_t compare_planted(const Planted& planted) {
 }  // namespace
 
 TEST_CASE("the check finds in the Dunlin 6 demo what was planted there, and nothing else") {
-    CHECK(compare_planted(
-              {"dunlin-6", "demo/planted.json", {"bank-a", "bank-b", "bank-c", "bank-d"}, "impulse-responses.syx"}) >
-          3000);
+    CHECK(
+        compare_planted(
+            {"dunlin-6", "demo/planted.json", {"bank-a", "bank-b", "bank-c", "bank-d"}, "impulse-responses.syx", {}}) >
+        3000);
 }
 
 TEST_CASE("the check finds in the Pipit demo what was planted there, and nothing else") {
-    CHECK(compare_planted({"pipit", "demo/pipit/planted.json", {"pipit-a", "pipit-b"}, {}}) == 480);
+    CHECK(compare_planted({"pipit", "demo/pipit/planted.json", {"pipit-a", "pipit-b"}, {}, "pipit"}) == 480);
 }
 
 TEST_CASE("a smaller variant of the Pipit loses what its limits and its hardware do not take") {
