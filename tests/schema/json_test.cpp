@@ -145,9 +145,9 @@ TEST_CASE("merging follows RFC 7396", "[schema]") {
 
 TEST_CASE("merged values keep the place where they were last written", "[schema]") {
     Problems problems;
-    const NodePtr base = schema::read_json("1.0.json", "{ \"a\": { \"b\": 1,\n\"c\": 2 } }", problems);
-    const NodePtr patch = schema::read_json("1.1.json", "\n{ \"a\": { \"b\": 3 } }", problems);
-    const NodePtr merged = schema::merge_patch(base, patch);
+    const NodePtr first = schema::read_json("1.0.json", "{ \"a\": { \"b\": 1,\n\"c\": 2 } }", problems);
+    const NodePtr changed = schema::read_json("1.1.json", "\n{ \"a\": { \"b\": 3 } }", problems);
+    const NodePtr merged = schema::merge_patch(first, changed);
     CHECK(merged->find("a")->key_place() == TextPlace{"1.1.json", 2, 3, "/a"});
     CHECK(merged->find("a")->find("b")->value_place() == TextPlace{"1.1.json", 2, 15, "/a/b"});
     CHECK(merged->find("a")->find("c")->value_place() == TextPlace{"1.0.json", 2, 6, "/a/c"});
