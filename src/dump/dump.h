@@ -125,8 +125,8 @@ struct Dump {
 /// message captures one, or where it would name many presets at once.
 [[nodiscard]] std::string captured_name(const Dump& dump, const Entry& entry);
 
-/// The number shown to people for a slot as stored ("first" of the device's slots or asset slots added); -1 where the dump
-/// does not number it.
+/// The number shown to people for a slot as stored ("first" of the device's slots or asset slots added); -1 where the
+/// dump does not number it.
 [[nodiscard]] int shown_slot(const schema::Device& device, const Entry& entry);
 
 }  // namespace downfit::dump
