@@ -118,7 +118,7 @@ const schema::Device& sample_device() {
         made.maker = "Quillfeather";
         made.file = "schemas/wren/device.json";
         made.digest = std::string(64, 'a');
-        for (const char* name : {"2.00", "2.10", "3.00"}) made.releases.push_back({name, {}, "", std::nullopt});
+        for (const char* name : {"2.00", "2.10", "3.00"}) made.releases.push_back({name, {}, {}, "", {}});
         return made;
     }();
     return device;
