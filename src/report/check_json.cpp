@@ -63,7 +63,10 @@ Json finding_json(const compat::Finding& finding) {
     const compat::OutcomeRow& row = compat::row_of(finding.outcome);
     Json json;
     json["parameter"] = finding.parameter;
-    json["parameter-there"] = finding.parameter_there.empty() ? finding.parameter : finding.parameter_there;
+    json["parameter-there"] = nullptr;
+    if (finding.loaded) {
+        json["parameter-there"] = finding.parameter_there.empty() ? finding.parameter : finding.parameter_there;
+    }
     json["outcome"] = row.name;
     json["silent"] = row.silent;
     json["weight"] = compat::weight_name(finding.weight);

@@ -32,10 +32,13 @@ def reports(program, project):
     golden = project / "tests" / "report" / "golden" / "one-release.json"
     yield golden.name, json.loads(golden.read_text(encoding="utf-8"))
     dumps = sorted((project / "demo" / "dumps").glob("*.syx"))
+    # A few presets of a bank have every kind of thing in them that a report tells; validating whole banks takes minutes.
     for dump in dumps:
-        for on in ("2.10", "all"):
-            run = subprocess.run([program, "check", dump, "--schemas", project / "schemas", "--on", on, "--format", "json"],
-                                 capture_output=True, check=False)
+        presets = "bank" in dump.name or "pipit" in dump.name
+        slots = ["--slot", "10-15,33,46"] if presets else []
+        for on in ("1.1" if "pipit" in dump.name else "2.10", "all"):
+            run = subprocess.run([program, "check", dump, "--schemas", project / "schemas", "--on", on, "--format", "json",
+                                  *slots], capture_output=True, check=False)
             if run.returncode not in (0, 1, 2, 3) or not run.stdout:
                 raise SystemExit(f"{dump.name} on {on}: exit status {run.returncode}: {run.stderr.decode()}")
             yield f"{dump.name} on {on}", json.loads(run.stdout)
