@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "support/demo_files.h"
 #include "support/catch.h"
+#include "support/demo_files.h"
 
 using namespace downfit;
 using namespace downfit::testing;

@@ -140,11 +140,11 @@ TEST_CASE("other published values", "[midi][checks]") {
         crc.add(ascii("123456789"));
         return crc.value();
     };
-    CHECK(of_digits({8, 0x31, 0x00, true, true, 0x00}) == 0xA1);   // MAXIM
+    CHECK(of_digits({8, 0x31, 0x00, true, true, 0x00}) == 0xA1);    // MAXIM
     CHECK(of_digits({8, 0x07, 0x00, false, false, 0x55}) == 0xA1);  // I-432-1: the same value by another way
-    CHECK(of_digits({8, 0x07, 0xFF, true, true, 0x00}) == 0xD0);   // ROHC
-    CHECK(of_digits({32, 0x04C11DB7, 0xFFFFFFFF, true, true, 0xFFFFFFFF}) == 0xCBF43926);  // ISO-HDLC
-    CHECK(of_digits({32, 0x04C11DB7, 0xFFFFFFFF, true, true, 0x00000000}) == 0x340BC6D9);  // JAMCRC
+    CHECK(of_digits({8, 0x07, 0xFF, true, true, 0x00}) == 0xD0);    // ROHC
+    CHECK(of_digits({32, 0x04C11DB7, 0xFFFFFFFF, true, true, 0xFFFFFFFF}) == 0xCBF43926);    // ISO-HDLC
+    CHECK(of_digits({32, 0x04C11DB7, 0xFFFFFFFF, true, true, 0x00000000}) == 0x340BC6D9);    // JAMCRC
     CHECK(of_digits({32, 0x04C11DB7, 0x00000000, false, false, 0xFFFFFFFF}) == 0x765E7680);  // POSIX, without length
 }
 

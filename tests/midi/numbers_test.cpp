@@ -142,7 +142,7 @@ TEST_CASE("signed fields have ends", "[midi][numbers]") {
     CHECK_FALSE(encode_signed(twos, 64, 7).has_value());
     CHECK_FALSE(encode_signed(twos, -65, 7).has_value());
     CHECK_FALSE(encode_signed(magnitude, -64, 7).has_value());
-    CHECK(decode_signed(magnitude, 0x40, 7) == 0);    // -0
+    CHECK(decode_signed(magnitude, 0x40, 7) == 0);     // -0
     CHECK(decode_signed(twos, 0xFFFFFFC0, 7) == -64);  // bits above the field
     for (const SignCoding coding : {twos, offset, magnitude}) {
         for (std::uint32_t raw = 0; raw < 128; ++raw) {

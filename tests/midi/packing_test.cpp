@@ -110,8 +110,7 @@ TEST_CASE("a whole File Dump packet", "[midi][packing]") {
     const Bytes packed = encode(first_high, from_hex("80 01 FF 00 7F 81 C3 90 3C C0")).value();
     content.insert(content.end(), packed.begin(), packed.end());
     content.push_back(static_cast<std::uint8_t>(compute(Check::xor_7, content)));
-    CHECK(to_hex(frame(content).value()) ==
-          "F0 7E 01 07 02 00 0B 53 00 01 7F 00 7F 01 43 50 10 3C 40 5D F7");
+    CHECK(to_hex(frame(content).value()) == "F0 7E 01 07 02 00 0B 53 00 01 7F 00 7F 01 43 50 10 3C 40 5D F7");
 }
 
 TEST_CASE("nibbles, arrays, masks and runs", "[midi][packing]") {
@@ -196,8 +195,8 @@ TEST_CASE("deflate in its three wrappers", "[midi][packing]") {
         std::size_t header;
     };
     // RFC 1950: first byte 78, no header in RFC 1951, RFC 1952: first bytes 1F 8B
-    const WrapperRow row = GENERATE(values<WrapperRow>(
-        {{Deflate::Wrapper::raw, 0}, {Deflate::Wrapper::zlib, 2}, {Deflate::Wrapper::gzip, 10}}));
+    const WrapperRow row = GENERATE(
+        values<WrapperRow>({{Deflate::Wrapper::raw, 0}, {Deflate::Wrapper::zlib, 2}, {Deflate::Wrapper::gzip, 10}}));
     const Deflate packing{row.wrapper, 9, 1000};
     const Bytes packed = encode(packing, plain).value();
     if (row.wrapper == Deflate::Wrapper::zlib) CHECK(packed[0] == 0x78);

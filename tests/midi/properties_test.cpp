@@ -47,11 +47,10 @@ std::vector<NamedPacking> packings() {
 
 /// Bytes among which runs and status bytes are common.
 rc::Gen<Bytes> lively_bytes() {
-    const auto byte = rc::gen::weightedOneOf<std::uint8_t>(
-        {{4, rc::gen::inRange<std::uint8_t>(0, 0x80)},
-         {3, rc::gen::element<std::uint8_t>(0x00, 0x7F, 0x7D, 0xFF)},
-         {2, rc::gen::element<std::uint8_t>(0xF0, 0xF7)},
-         {1, rc::gen::arbitrary<std::uint8_t>()}});
+    const auto byte = rc::gen::weightedOneOf<std::uint8_t>({{4, rc::gen::inRange<std::uint8_t>(0, 0x80)},
+                                                            {3, rc::gen::element<std::uint8_t>(0x00, 0x7F, 0x7D, 0xFF)},
+                                                            {2, rc::gen::element<std::uint8_t>(0xF0, 0xF7)},
+                                                            {1, rc::gen::arbitrary<std::uint8_t>()}});
     return rc::gen::container<Bytes>(byte);
 }
 

@@ -92,8 +92,7 @@ TEST_CASE("sysex framing rows", "[midi][sysex]") {
         {"F0 F7", "damaged no-id@0+2"},
         // [M1] p. 40: identity request; reply with a one-byte and a (made up) three-byte id
         {"F0 7E 7F 06 01 F7", "message@0+6 7E 7F 06 01"},
-        {"F0 7E 10 06 02 7D 05 00 02 00 03 09 00 00 F7",
-         "message@0+15 7E 10 06 02 7D 05 00 02 00 03 09 00 00"},
+        {"F0 7E 10 06 02 7D 05 00 02 00 03 09 00 00 F7", "message@0+15 7E 10 06 02 7D 05 00 02 00 03 09 00 00"},
         {"F0 7E 10 06 02 00 7F 7E 05 00 02 00 03 0A 00 02 F7",
          "message@0+17 7E 10 06 02 00 7F 7E 05 00 02 00 03 0A 00 02"},
         // The rest follows from the same rules.
