@@ -110,7 +110,7 @@ void loading_on_paper(benchmark::State& state) {
     const compat::CompiledRelease release(demo().device, *demo().device.releases[demo().newest].schema);
     for (auto _ : state) {
         for (const dump::Entry& entry : demo().dump.entries) {
-            benchmark::DoNotOptimize(compat::load(release, {entry.body, entry.layout, demo().newest, 1}, {}));
+            benchmark::DoNotOptimize(compat::load(release, {entry.body, entry.layout, demo().newest, 1, {}}, {}));
         }
     }
     count(state);
@@ -125,7 +125,7 @@ void loading_and_judging_a_pair(benchmark::State& state) {
     for (auto _ : state) {
         for (const dump::Entry& entry : demo().dump.entries) {
             benchmark::DoNotOptimize(
-                compat::explore(pair, device, {entry.body, entry.layout, demo().newest, 1}, {}, {}, {}));
+                compat::explore(pair, {entry.body, entry.layout, demo().newest, 1, {}}, {}, {}, {}));
         }
     }
     count(state);

@@ -85,7 +85,7 @@ schema::Device siskin() {
     device.name = "siskin";
     device.slots = {1, 16384};
     device.framings = {std::move(framing)};
-    device.layouts = {{"bank", 0, body_size, {}}};
+    device.layouts = {{"bank", 0, body_size, {}, {}}};
     return device;
 }
 
