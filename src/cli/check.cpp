@@ -90,6 +90,8 @@ Result<Request> read_request(const Call& call) {
     request.paths = call.operands();
     if (request.paths.empty()) return usage_problem("no dump is named", "downfit " + std::string(check_command.usage));
     if (!call.has("on")) return usage_problem("no release is named", "--on RELEASE, or --on all");
+    if (call.has("summary") && (call.has("detail") || call.text("format") == "json"))
+        return usage_problem("--summary goes with a text report, and without --detail", "leave one of them out");
     Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
     if (!selection) return selection.problems();
     request.selection = std::move(selection).value();
@@ -156,6 +158,11 @@ report::CheckReport make_report(const Call& call, const Request& request) {
     return report;
 }
 
+report::Extent extent_of(const Call& call, const report::CheckReport& report) {
+    if (call.has("summary")) return report::Extent::summary;
+    return call.has("detail") || report.filtered() ? report::Extent::details : report::Extent::presets;
+}
+
 bool holds_presets(const report::InputFile& file) {
     return std::find(file.holds.begin(), file.holds.end(), "presets") != file.holds.end();
 }
@@ -187,6 +194,7 @@ void declare_check(options::options_description_easy_init add) {
         ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")   //
         ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                   //
         ("detail", "tell every finding of every preset")                                                         //
+        ("summary", "only the summary: twelve lines at most")                                                    //
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
@@ -201,10 +209,9 @@ Exit run_check(const Call& call) {
     // Another device's broken schema is no reason to stop, and none to be silent.
     call.err << report::problems_text(request.schemas.problems);
     const report::CheckReport report = make_report(call, request);
-    const bool detail = call.has("detail") || report.filtered();
     const std::string text = request.output.format == Format::json
                                  ? report::check_json(report)
-                                 : report::check_text(report, detail, request.output.style);
+                                 : report::check_text(report, extent_of(call, report), request.output.style);
     const Exit delivered = deliver(call, request.output, text);
     return delivered == Exit::within ? status_of(report) : delivered;
 }

@@ -7,15 +7,19 @@
 
 namespace downfit::report {
 
-std::string check_text(const CheckReport& report, bool detail, const Style& style) {
+std::string check_text(const CheckReport& report, Extent extent, const Style& style) {
     std::string out;
     append_summary(out, report, style);
+    if (extent == Extent::summary) {
+        append_promise(out, style);
+        return out;
+    }
     if (report.targets.size() == 1) {
         append_table(out, report, style);
     } else {
         append_matrix(out, report, style);
     }
-    if (detail) append_details(out, report, style);
+    if (extent == Extent::details) append_details(out, report, style);
     append_closing(out, report, style);
     return out;
 }

@@ -8,7 +8,13 @@
 
 namespace downfit::report {
 
-/// The whole report. `detail` also tells every finding of every preset.
-[[nodiscard]] std::string check_text(const CheckReport& report, bool detail, const Style& style);
+/// How much a text report tells.
+enum class Extent {
+    summary,  ///< only the summary, and what "intact" promises
+    presets,  ///< also a line for each preset that is not intact, and the closing notes
+    details   ///< also every finding of every preset
+};
+
+[[nodiscard]] std::string check_text(const CheckReport& report, Extent extent, const Style& style);
 
 }  // namespace downfit::report

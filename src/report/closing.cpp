@@ -137,6 +137,11 @@ std::string_view promise() {
     return "Intact promises that the settings arrive. It never promises that two releases sound alike.";
 }
 
+void append_promise(std::string& out, const Style& style) {
+    append_wrapped(out, std::string(promise()) + " Back up first; the maker's own instructions come before ours.",
+                   style.width, 0, 2);
+}
+
 void append_closing(std::string& out, const CheckReport& report, const Style& style) {
     out += '\n';
     append_rules(out, report, style);

@@ -22,6 +22,9 @@ struct UnsettledRule {
 /// That intact never means that two releases sound alike. Every report says it.
 [[nodiscard]] std::string_view promise();
 
+/// The promise and the first caution alone, for a report that stops after the summary.
+void append_promise(std::string& out, const Style& style);
+
 void append_closing(std::string& out, const CheckReport& report, const Style& style);
 
 }  // namespace downfit::report

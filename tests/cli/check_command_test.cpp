@@ -1,4 +1,5 @@
 // downfit check as a user runs it: exit statuses, what is said where, files in and out.
+#include <algorithm>
 #include <nlohmann/json.hpp>
 #include <string>
 
@@ -57,6 +58,17 @@ TEST_CASE("check: what changes counts for more than what is undecided, damage fo
     CHECK(ran.status == 2);
     CHECK_THAT(ran.output, ContainsSubstring("damaged"));
     CHECK_THAT(ran.output, ContainsSubstring("Hall instead of Plate"));
+}
+
+TEST_CASE("check: the summary alone", "[cli]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + plate_on_1_1);
+    const Ran ran = rig.run({"check", bank, "--on", "1.0", "--summary"});
+    CHECK(ran.status == 1);
+    CHECK(std::count(ran.output.begin(), ran.output.end(), '\n') <= 12);
+    CHECK_THAT(ran.output, ContainsSubstring("Worst: slot 2"));
+    CHECK(rig.run({"check", bank, "--on", "1.0", "--summary", "--detail"}).status == 2);
+    CHECK(rig.run({"check", bank, "--on", "1.0", "--summary", "--format", "json"}).status == 2);
 }
 
 TEST_CASE("check: several releases, and all of them", "[cli]") {

@@ -30,9 +30,9 @@ std::string summary(const CheckReport& report, std::size_t width) {
 }  // namespace
 
 TEST_CASE("text reports", "[report]") {
-    testing::check_golden(check_text(sample_report(), false, {100, false}), "report/golden/one-release.txt");
-    testing::check_golden(check_text(sample_report(), true, {80, false}), "report/golden/one-release-detail-80.txt");
-    testing::check_golden(check_text(sample_report_on_all(), false, {100, false}), "report/golden/all-releases.txt");
+    testing::check_golden(check_text(sample_report(), Extent::presets, {100, false}), "report/golden/one-release.txt");
+    testing::check_golden(check_text(sample_report(), Extent::details, {80, false}), "report/golden/one-release-detail-80.txt");
+    testing::check_golden(check_text(sample_report_on_all(), Extent::presets, {100, false}), "report/golden/all-releases.txt");
 }
 
 TEST_CASE("the JSON report", "[report]") {
@@ -46,13 +46,17 @@ TEST_CASE("the JSON report", "[report]") {
 TEST_CASE("the summary has at most twelve lines and comes first", "[report]") {
     for (const CheckReport& report : {sample_report(), sample_report_on_all()}) {
         CHECK(lines_in(summary(report, 80)) <= 12);
-        CHECK(check_text(report, true, {80, false}).starts_with(summary(report, 80)));
+        CHECK(check_text(report, Extent::details, {80, false}).starts_with(summary(report, 80)));
+        const std::string alone = check_text(report, Extent::summary, {80, false});
+        CHECK(alone.starts_with(summary(report, 80)));
+        CHECK_THAT(alone, testing::ContainsSubstring("never promises"));
+        CHECK(lines_in(alone) <= 12);
     }
 }
 
 TEST_CASE("no report lets a control character or a mark of direction through", "[report]") {
     for (const CheckReport& report : {sample_report(), sample_report_on_all()}) {
-        const std::string text = check_text(report, true, {80, false});
+        const std::string text = check_text(report, Extent::details, {80, false});
         CHECK(text.find('\x1B') == std::string::npos);
         CHECK(text.find("\xE2\x80\xAE") == std::string::npos);
         const std::string json = check_json(report);
@@ -61,17 +65,17 @@ TEST_CASE("no report lets a control character or a mark of direction through", "
 }
 
 TEST_CASE("without its colours a coloured report is the plain one", "[report]") {
-    std::string text = check_text(sample_report(), true, {100, true});
+    std::string text = check_text(sample_report(), Extent::details, {100, true});
     CHECK(text.find('\x1B') != std::string::npos);
     for (std::size_t at = text.find('\x1B'); at != std::string::npos; at = text.find('\x1B'))
         text.erase(at, text.find('m', at) + 1 - at);
-    CHECK(text == check_text(sample_report(), true, {100, false}));
+    CHECK(text == check_text(sample_report(), Extent::details, {100, false}));
 }
 
 TEST_CASE("the promise and the cautions are in every report", "[report]") {
     CheckReport report = sample_report();
     report.presets.erase(report.presets.begin() + 1, report.presets.end());
-    const std::string text = check_text(report, false, {400, false});
+    const std::string text = check_text(report, Extent::presets, {400, false});
     CHECK_THAT(text, testing::ContainsSubstring("It never promises that two releases sound alike."));
     CHECK_THAT(text, testing::ContainsSubstring("the maker's own instructions come first"));
     CHECK(text.find("MONITORS DOWN") == std::string::npos);
