@@ -105,7 +105,7 @@ std::string facts_text(const std::map<std::string, std::string>& facts,
     for (const auto& [fact, setting] : facts) {
         if (given.contains(fact) || (setting.empty() && fact != "variant")) continue;
         if (!text.empty()) text += ", ";
-        text += fact + " " + setting;
+        text.append(fact).append(" ").append(setting);
     }
     return text;
 }

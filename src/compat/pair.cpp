@@ -25,7 +25,7 @@ std::string anchor_key(const schema::Instances& instances, int anchor) {
     std::string key;
     for (; anchor >= 0; anchor = instances.anchors()[static_cast<std::size_t>(anchor)].parent) {
         const schema::Anchor& record = instances.anchors()[static_cast<std::size_t>(anchor)];
-        key = std::to_string(record.tag) + ":" + std::to_string(record.nth) + "/" + key;
+        key.insert(0, std::to_string(record.tag) + ':' + std::to_string(record.nth) + '/');
     }
     return key;
 }

@@ -9,7 +9,6 @@ namespace downfit::dump {
 
 namespace {
 
-using midi::Damage;
 using midi::Item;
 using midi::ItemKind;
 using schema::Device;

@@ -138,8 +138,7 @@ std::string_view promise() {
 }
 
 void append_promise(std::string& out, const Style& style) {
-    append_wrapped(out, std::string(promise()) + " Back up first; the maker's own instructions come before ours.",
-                   style.width, 0, 2);
+    append_wrapped(out, std::string(promise()) + " Back up first; the maker's instructions rule.", style.width, 0, 2);
 }
 
 void append_closing(std::string& out, const CheckReport& report, const Style& style) {

@@ -23,6 +23,11 @@ std::string target_name(const CheckReport& report, std::size_t target) {
     return printable(report.release(report.targets[target]).name);
 }
 
+std::string file_name(const CheckReport& report, std::size_t file) {
+    const std::string& path = report.files[file].file;
+    return cut(printable(path.substr(path.find_last_of('/') + 1)), longest_name);
+}
+
 std::string files_text(const CheckReport& report) {
     std::set<std::size_t> files;
     for (const PresetReport& preset : report.presets) files.insert(preset.file);
@@ -30,8 +35,7 @@ std::string files_text(const CheckReport& report) {
     std::string text;
     for (const std::size_t file : files) {
         if (!text.empty()) text += ", ";
-        const std::string& path = report.files[file].file;
-        text += cut(printable(path.substr(path.find_last_of('/') + 1)), longest_name);
+        text += file_name(report, file);
     }
     return text;
 }
@@ -53,9 +57,9 @@ std::string saved_text(const CheckReport& report) {
 void append_title(std::string& out, const CheckReport& report, const Style& style) {
     std::string text = presets(report.presets.size()) + " from " + files_text(report);
     if (!report.presets.empty()) text += ", " + saved_text(report) + ',';
-    text += " loaded on " + device_title(report);
+    text += " loaded on paper on " + device_title(report);
     if (report.targets.size() == 1) {
-        text += ' ' + target_name(report, 0);
+        text += " release " + target_name(report, 0);
     } else {
         text += ", " + std::to_string(report.targets.size()) + " releases";
     }
@@ -128,18 +132,30 @@ void append_safe_counts(std::string& out, const CheckReport& report, const Style
     append_count(out, damaged, "damaged in the file, not judged", Tone::worst, style);
 }
 
+/// Whether every preset with a caution is among those that the counts call audibly or severely changed.
+bool only_where_it_changes(const CheckReport& report) {
+    if (report.targets.size() != 1) return false;
+    return std::all_of(report.presets.begin(), report.presets.end(), [](const PresetReport& preset) {
+        const compat::TargetCheck& target = preset.check.targets.front();
+        const Standing standing = standing_of(preset.check, target);
+        return target.cautions.empty() || standing == Standing::audible || standing == Standing::severe;
+    });
+}
+
 void append_cautions(std::string& out, const CheckReport& report, const Style& style) {
     const Tally counts = cautions_anywhere(report);
     if (counts.cautions() == 0) return;
     std::string text;
+    const std::string among = only_where_it_changes(report) ? " of those that change" : "";
     const auto add = [&](std::size_t number, std::string_view words) {
         if (number == 0) return;
-        text += text.empty() ? " " + presets(number) : ", " + std::to_string(number);
+        text += text.empty() ? ' ' + (among.empty() ? presets(number) : std::to_string(number) + among)
+                             : ", " + std::to_string(number);
         text += ' ' + std::string(words);
     };
     add(counts.louder, "may come out 6 dB or more louder");
     add(counts.feedback, "may run into feedback");
-    add(counts.level_unknown, "may come out at any level");
+    add(counts.level_unknown, "may come out at any level, louder too");
     std::string lines;
     append_wrapped(lines, "MONITORS DOWN before the first note:" + text + '.', style.width, 0, 2);
     lines.pop_back();
@@ -151,6 +167,9 @@ void append_worst(std::string& out, const CheckReport& report, const PresetRepor
     const compat::TargetCheck& check = worst.check.targets[target];
     const compat::Finding* main = main_finding(check);
     std::string text = "Worst: " + slot_words(worst) + ' ' + cut(quoted_name(worst.check.name), longest_name);
+    const bool several = std::any_of(report.presets.begin(), report.presets.end(),
+                                     [&](const PresetReport& preset) { return preset.file != worst.file; });
+    if (several) text += " of " + file_name(report, worst.file);
     if (report.targets.size() > 1) text += " on " + target_name(report, target);
     text += ": " + main_reason(worst, check) + '.';
     if (main != nullptr && compat::row_of(main->outcome).silent) text += " The unit shows nothing wrong.";

@@ -141,7 +141,8 @@ std::string main_reason(const PresetReport& preset, const compat::TargetCheck& t
     }
     const std::size_t heard = heard_with(target, std::nullopt);
     if (heard > told)
-        text += in_short ? " +" + std::to_string(heard - told) : ", and " + std::to_string(heard - told) + " more";
+        text += in_short ? " +" + std::to_string(heard - told)
+                         : ", and " + counted(heard - told, "other change", "other changes");
     return text;
 }
 

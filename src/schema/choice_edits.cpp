@@ -272,8 +272,8 @@ ChoiceList WrittenChoices::sorted() const {
     ChoiceList result;
     for (const WrittenChoice& entry : entries) result.choices.push_back(entry.choice);
     std::ranges::stable_sort(result.choices, {}, &Choice::number);
-    const auto repeated = std::ranges::unique(result.choices, {}, &Choice::number);
-    result.choices.erase(repeated.begin(), repeated.end());
+    const auto same = [](const Choice& a, const Choice& b) { return a.number == b.number; };
+    result.choices.erase(std::unique(result.choices.begin(), result.choices.end(), same), result.choices.end());
     return result;
 }
 
