@@ -143,7 +143,7 @@ std::string Moves::reference(std::string_view id) const {
 }
 
 NodePtr Moves::follow(const NodePtr& node) const {
-    const NodePtr moved = with_references(node, [this](const std::string& id) { return reference(id); });
+    NodePtr moved = with_references(node, [this](const std::string& id) { return reference(id); });
     const Node* like = moved->find("like");
     if (!like || !like->is(Node::Kind::text)) return moved;
     auto copy = std::make_shared<Node>(*moved);

@@ -46,8 +46,8 @@ std::optional<Condition> comparison(const Node& node, Operator op, const Conditi
     bool good = true;
     for (const NodePtr& item : items) {
         auto setting = read(*item);
-        if (setting) condition.settings.push_back(*std::move(setting));
         good = good && setting;
+        if (setting) condition.settings.push_back(*std::move(setting));
     }
     return good ? std::optional(std::move(condition)) : std::nullopt;
 }

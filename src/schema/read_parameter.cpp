@@ -109,7 +109,7 @@ private:
     Storage read_place(const ObjectReader& reader, const Parameter& parameter, bool at_needed) {
         const bool by_text = parameter.refers_by != RefersBy::number;
         const bool may_be_text = parameter.kind == Kind::text || parameter.kind == Kind::opaque || by_text;
-        const Storage storage = read_storage(reader, parameter.kind, may_be_text, at_needed);
+        Storage storage = read_storage(reader, parameter.kind, may_be_text, at_needed);
         if (by_text && parameter.kind == Kind::reference && storage.coding != Coding::text) {
             report(problems_, reader.node().key_place(),
                    "a reference by " + quoted(word_of(parameter.refers_by)) + " stored as a number",
