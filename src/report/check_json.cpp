@@ -4,6 +4,7 @@
 
 #include "report/closing.h"
 #include "report/contents.h"
+#include "report/installing.h"
 #include "report/json.h"
 #include "report/standing.h"
 
@@ -222,6 +223,17 @@ std::string check_json(const CheckReport& report) {
     json["files"] = files_json(report);
     json["presets"] = Json::array();
     for (const PresetReport& preset : report.presets) json["presets"].push_back(preset_json(report, preset));
+    json["installing"] = Json::array();
+    for (const Installing& stated : installing(report)) {
+        Json closed = Json::array();
+        for (const ClosedWay& way : stated.closed) {
+            closed.push_back(
+                Json{{"from", report.release(way.from).name}, {"oldest", report.release(way.oldest).name}});
+        }
+        json["installing"].push_back(Json{{"release", report.release(report.targets[stated.target]).name},
+                                          {"closed-from", std::move(closed)},
+                                          {"erases", stated.erases}});
+    }
     json["unsettled-rules"] = Json::array();
     for (const UnsettledRule& rule : unsettled_rules(report)) {
         json["unsettled-rules"].push_back(Json{{"rule", schema::row_of(rule.rule).name}, {"presets", rule.presets}});

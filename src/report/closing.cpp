@@ -5,6 +5,7 @@
 #include <set>
 
 #include "report/escape.h"
+#include "report/installing.h"
 #include "report/problems.h"
 
 namespace downfit::report {
@@ -146,6 +147,7 @@ void append_closing(std::string& out, const CheckReport& report, const Style& st
     append_rules(out, report, style);
     append_inputs(out, report, style);
     append_unseen(out, report, style);
+    append_erased(out, report, style);
     append_note(out, std::string(promise()), style);
     append_note(out, std::string(cautions), style);
     append_schemas(out, report, style);

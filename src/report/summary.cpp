@@ -5,6 +5,7 @@
 #include <set>
 
 #include "report/escape.h"
+#include "report/installing.h"
 #include "report/standing.h"
 #include "report/words.h"
 
@@ -227,6 +228,7 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     } else {
         append_safe_counts(out, report, style);
     }
+    append_closed_ways(out, report, style);
     append_cautions(out, report, style);
     const PresetReport& worst = report.presets[preset_order(report).front()];
     const std::size_t target = worst_target(worst.check);

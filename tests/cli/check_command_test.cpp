@@ -71,6 +71,23 @@ TEST_CASE("check: the summary alone", "[cli]") {
     CHECK(rig.run({"check", bank, "--on", "1.0", "--summary", "--format", "json"}).status == 2);
 }
 
+TEST_CASE("check: a way back that the maker has closed, and what installing erases", "[cli]") {
+    const SmallRig rig;
+    rig.write("schemas/wren/1.1.json",
+              R"({ "format": "downfit release 1", "device": "wren", "release": "1.1", "extends": "1.0",
+  "returns-to": "1.1", "erases": ["Empties the\u001b[2J clipboard."] })");
+    const std::string bank = rig.dump("bank.syx", room_on_1_1);
+    const Ran down = rig.run({"check", bank, "--on", "1.0", "--summary"});
+    CHECK_THAT(down.output,
+               ContainsSubstring("No way back: a unit on 1.1 goes back to 1.1 at the oldest, not to 1.0."));
+    const Ran there = rig.run({"check", bank, "--on", "1.1"});
+    CHECK_THAT(there.output, ContainsSubstring("- Installing 1.1: Empties the\\u{1B}[2J clipboard."));
+    CHECK_THAT(there.output, !ContainsSubstring("No way back"));
+    const auto json = nlohmann::json::parse(rig.run({"check", bank, "--on", "1.0", "--format", "json"}).output);
+    CHECK(json["installing"].dump() ==
+          R"([{"closed-from":[{"from":"1.1","oldest":"1.1"}],"erases":[],"release":"1.0"}])");
+}
+
 TEST_CASE("check: several releases, and all of them", "[cli]") {
     const SmallRig rig;
     const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + plate_on_1_1);
