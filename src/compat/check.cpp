@@ -43,11 +43,12 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
     Verdict best = Verdict::refused;
     Verdict worst = Verdict::intact;
     bool any_judged = false;
-    std::string refusal;
+    std::string refusal, own_refusal;
     for (const Run& run : exploration.runs) {
         if (run.saved.refused) {
-            return decide(check, Verdict::undecided,
-                          pair.saved().release().name + " itself would refuse it: " + run.saved.refusal);
+            own_refusal = pair.saved().release().name + " itself would refuse it: " + run.saved.refusal;
+            worst = Verdict::refused;
+            continue;
         }
         if (run.loading.refused) {
             worst = Verdict::refused;
@@ -58,6 +59,7 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
         best = std::min(best, verdict_of(run.best()));
         worst = std::max(worst, verdict_of(run.worst()));
     }
+    if (!any_judged && !own_refusal.empty()) return decide(check, Verdict::undecided, own_refusal);
     if (any_judged) collect_findings(pair, exploration, check);
     check.best = best;
     check.worst = worst;

@@ -110,7 +110,7 @@ private:
             finding.saved = show(saved);
             finding.saved_byte = first_byte(saved.field->field->storage);
         }
-        if (loading.exists()) {
+        if (loading.exists() && finding.outcome != Outcome::lost) {
             finding.loaded = show(loading);
             if (loading.loaded->in_image) finding.loaded_byte = first_byte(loading.field->field->storage);
         }
@@ -147,12 +147,30 @@ private:
         const LoadedPreset& preset = runs_.front()->saved;
         for (std::size_t i = 0; i < preset.fields.size(); ++i) {
             const Loaded& loaded = preset.fields[i];
-            if (!loaded.exists || loaded.known) continue;
+            if (!loaded.exists || (loaded.known && settled(i))) continue;
             const BoundField& field = pair_.saved().fields()[i];
-            const bool real = loaded.read.kind == dump::Stored::Kind::real;
-            check_.doubts.push_back({field.field->id, real ? "not a number" : std::to_string(loaded.read.whole),
-                                     "no meaning on " + pair_.saved().release().name});
+            const std::string& release = pair_.saved().release().name;
+            if (!loaded.known) {
+                const bool real = loaded.read.kind == dump::Stored::Kind::real;
+                check_.doubts.push_back({field.field->id, real ? "not a number" : std::to_string(loaded.read.whole),
+                                         "no meaning on " + release});
+                continue;
+            }
+            Loaded as_read = loaded;
+            as_read.stored = loaded.read;
+            check_.doubts.push_back({field.field->id, show({&pair_.saved(), &field, &as_read}).stored,
+                                     "no rule of " + release + " says what becomes of it"});
         }
+    }
+
+    /// Whether N has the same for what it read, whatever the rules that nobody stated say.
+    [[nodiscard]] bool settled(std::size_t field) const {
+        if (runs_.size() == 1) return true;
+        const Loaded& first = runs_.front()->saved.fields[field];
+        return !first.in_image || std::all_of(runs_.begin(), runs_.end(), [&](const Run* run) {
+            const Loaded& loaded = run->saved.fields[field];
+            return !(loaded.read == first.read) || loaded.stored == first.stored;
+        });
     }
 
     void find_cause(std::size_t index) {

@@ -26,8 +26,10 @@ double cost_of(const CompiledRelease& release, const LoadedPreset& preset, std::
     return found == cost.costs.end() ? cost.plain : found->second;
 }
 
-/// Whether T reads any of the bits that N's own field was read from.
+/// Whether T reads any of the bits that N's own field was read from. Of records with the same number they may take
+/// different ones.
 bool reads_own_place(const Link& link, const Side& n, const Side& t) {
+    if (n.loaded->record != t.loaded->record) return false;
     const auto& places = link.under[t.loaded->read_index].own_places;
     return std::find(places.begin(), places.end(), n.loaded->read_index) != places.end();
 }
@@ -162,6 +164,7 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     } else {
         judge_revoicing(n, judgement);
         judge_travels(link, n, t, judgement);
+        if (link.other_state || link.other_target) judge_use(link, n, t, judgement);
     }
     judgement.best = judgement.worst;
 }
@@ -252,6 +255,29 @@ void Judge::judge_travels(const Link& link, const Side& n, const Side& t, Judgem
             judgement.worst = std::max(judgement.worst, number_difference(n, meant, there, hearing_, judgement));
         }
     }
+}
+
+void Judge::judge_use(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
+    if (judgement.outcome != Outcome::kept) return;
+    bool woken = false;
+    bool silenced = false;
+    const auto& groups = pair_.saved().groups();
+    for (std::size_t g = 0; link.other_state && g < groups.size(); ++g) {
+        const auto kind = groups[g].group->kind;
+        if (kind != schema::GroupKind::block && kind != schema::GroupKind::alternate) continue;
+        const auto partner = pair_.loading().instances().find_group_key(pair_.saved().instances().groups()[g].key);
+        if (!partner) continue;
+        const bool before = saved_activity_.of_group(g) == Activity::sounding;
+        const bool after = loading_activity_.of_group(*partner) == Activity::sounding;
+        woken = woken || (!before && after);
+        silenced = silenced || (before && !after);
+    }
+    const bool points = n.kind() == Class::thing && !(n.at_nothing() && t.at_nothing());
+    const bool overrides = n.kind() != Class::thing && !(n.as_base() && t.as_base());
+    if (!woken && !silenced && !(link.other_target && (points || overrides))) return;
+    judgement.outcome = woken ? Outcome::woken : Outcome::swapped;
+    judgement.worst = std::max(judgement.worst, Weight::audible);
+    judgement.other_use = true;
 }
 
 void Judge::judge_unsure(const Side& n, const Side& t, Judgement& judgement) const {

@@ -43,6 +43,7 @@ private:
     void judge_alone(const Link& link, const Side& side, bool on_loading, Judgement& judgement) const;
     void judge_travels(const Link& link, const Side& n, const Side& t, Judgement& judgement) const;
     void judge_revoicing(const Side& n, Judgement& judgement) const;
+    void judge_use(const Link& link, const Side& n, const Side& t, Judgement& judgement) const;
     void judge_unsure(const Side& n, const Side& t, Judgement& judgement) const;
     [[nodiscard]] Outcome outcome_of(const Side& n, const Side& t) const;
     [[nodiscard]] bool unfilled(const Side& t) const;

@@ -214,12 +214,14 @@ dump::Located settle_records(const CompiledRelease& compiled, const Image& image
         action_for(Rule::repeated_key, release.rules, assumptions, preset.asked) == Action::last) {
         located = dump::Located(compiled.instances(), layout, body, true);
     }
-    preset.skipped_records = located.unknown().size();
-    if (!located.unknown().empty() &&
-        action_for(Rule::unknown_parameter, release.rules, assumptions, preset.asked) == Action::refuse) {
-        refuse(
-            preset, release.rules.refuses.value_or(Refuses::preset),
-            "it holds record " + std::to_string(located.unknown().front().id) + ", which this release does not know");
+    if (!located.unknown().empty()) {
+        if (action_for(Rule::unknown_parameter, release.rules, assumptions, preset.asked) == Action::refuse) {
+            refuse(preset, release.rules.refuses.value_or(Refuses::preset),
+                   "it holds record " + std::to_string(located.unknown().front().id) +
+                       ", which this release does not know");
+        } else {
+            preset.skipped_records = located.unknown().size();
+        }
     }
     for (const schema::Anchor& anchor : compiled.instances().anchors()) {
         if (anchor.group < 0 || preset.refused) continue;
@@ -301,6 +303,9 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
         loaded.exists = here && has_record(compiled, located, field.group) &&
                         std::all_of(field.conditions.begin(), field.conditions.end(), condition_holds);
         choose_meaning(field, condition_holds, loaded);
+        if (field.field->anchor >= 0 && located.present(field.field->anchor)) {
+            loaded.record = static_cast<std::int64_t>(located.span_of(field.field->anchor).offset);
+        }
         const ByteView bytes = of_unit ? image.settings : located.bytes_of(*field.field, read);
         const auto refused = loader.load_field(field, bytes, loaded);
         if (field.counted_by_length && !loaded.in_image) loaded.exists = false;

@@ -37,6 +37,7 @@ struct Loaded {
     bool beyond_plays = false;
     Act act = Act::nothing;
     const BoundMeaning* meaning = nullptr;
+    std::int64_t record = -1;    ///< where the value of its record starts in the body; -1 outside of records
     std::size_t read_index = 0;  ///< which place was read: index into Field::reads, or their number for the plain place
     dump::Stored read;           ///< as it stood in the body
     dump::Stored stored;         ///< as the release has it after loading

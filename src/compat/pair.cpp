@@ -94,6 +94,7 @@ std::vector<bool> groups_found(const CompiledRelease& of, const CompiledRelease&
 ReleasePair::ReleasePair(const CompiledRelease& saved, const CompiledRelease& loading, const schema::Device& device)
     : saved_(saved), loading_(loading) {
     link_fields();
+    find_other_uses();
     find_revoicings(device);
     saved_group_on_loading_ = groups_found(saved, loading);
     loading_group_on_saved_ = groups_found(loading, saved);
@@ -127,6 +128,40 @@ void ReleasePair::link_fields() {
         Link link;
         link.loading = static_cast<int>(i);
         complete(std::move(link));
+    }
+}
+
+void ReleasePair::find_other_uses() {
+    std::vector<Link*> of_saved(saved_.fields().size()), of_loading(loading_.fields().size());
+    for (Link& link : links_) {
+        if (link.saved >= 0) of_saved[static_cast<std::size_t>(link.saved)] = &link;
+        if (link.loading >= 0) of_loading[static_cast<std::size_t>(link.loading)] = &link;
+    }
+    const auto compare = [&](int saved, int loading, bool Link::*other) {
+        Link* const left = saved < 0 ? nullptr : of_saved[static_cast<std::size_t>(saved)];
+        Link* const right = loading < 0 ? nullptr : of_loading[static_cast<std::size_t>(loading)];
+        if (left == right) return;
+        for (Link* const link : {left, right}) {
+            if (link != nullptr) link->*other = true;
+        }
+    };
+    for (std::size_t g = 0; g < saved_.groups().size(); ++g) {
+        const auto partner = loading_.instances().find_group_key(saved_.instances().groups()[g].key);
+        if (!partner) continue;
+        const BoundGroup& saved = saved_.groups()[g];
+        const BoundGroup& loading = loading_.groups()[*partner];
+        compare(saved.on_field, loading.on_field, &Link::other_state);
+        compare(saved.selector_field, loading.selector_field, &Link::other_state);
+        compare(saved.start_field, loading.start_field, &Link::other_state);
+        compare(saved.reference_field, loading.reference_field, &Link::other_target);
+    }
+    for (Link& link : links_) {
+        if (link.saved < 0 || link.loading < 0) continue;
+        const int saved = saved_.fields()[static_cast<std::size_t>(link.saved)].overrides;
+        const int loading = loading_.fields()[static_cast<std::size_t>(link.loading)].overrides;
+        const Link* const left = saved < 0 ? nullptr : of_saved[static_cast<std::size_t>(saved)];
+        const Link* const right = loading < 0 ? nullptr : of_loading[static_cast<std::size_t>(loading)];
+        if (left != right) link.other_target = true;
     }
 }
 

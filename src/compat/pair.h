@@ -30,6 +30,11 @@ struct Link {
     int loading = -1;  ///< field of T, -1: only on N
     std::vector<Underneath>
         under;  ///< one for each place of T's field: its reads, then the plain one; empty without T's
+    /// The two releases do not take it for the same thing: it says on one of them, and not on the other, whether a
+    /// group is on, which alternate is used or which scene a preset starts in …
+    bool other_state = false;
+    /// … or what a control moves, or it overrides another parameter.
+    bool other_target = false;
 };
 
 /// What lies between the two releases for one model.
@@ -57,6 +62,7 @@ public:
 
 private:
     void link_fields();
+    void find_other_uses();
     void find_revoicings(const schema::Device& device);
 
     const CompiledRelease& saved_;

@@ -77,6 +77,7 @@ Shown show(const Side& side) {
 
 std::string rule_text(const Judgement& judgement, const Side& saved, const Side& loading, const Link& link,
                       const LoadedPreset& saved_preset, const CompiledRelease& saved_release) {
+    if (judgement.other_use) return "used for something else there";
     switch (judgement.outcome) {
         case Outcome::lost:
             if (loading.loaded == nullptr) return "no such parameter";
@@ -87,6 +88,9 @@ std::string rule_text(const Judgement& judgement, const Side& saved, const Side&
                 return "reads where " + saved_release.fields()[static_cast<std::size_t>(other->field)].field->id +
                        " is stored";
             }
+            if (saved.loaded != nullptr && saved.loaded->record >= 0 && loading.loaded->record >= 0 &&
+                saved.loaded->record != loading.loaded->record)
+                return "takes another record of that number";
             return "reads bytes that the saving release does not use";
         case Outcome::clamped: return stated(rule_of(loading), "clamp");
         case Outcome::reset:

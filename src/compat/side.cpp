@@ -44,7 +44,11 @@ std::string factory_content(const Side& side) {
 
 bool same_assets(const Side& n, const Side& t) {
     if (n.at_nothing() || t.at_nothing()) return n.at_nothing() && t.at_nothing();
-    if (n.by_text() || t.by_text()) return n.by_text() && t.by_text() && n.loaded->stored.text == t.loaded->stored.text;
+    if (n.field->parameter->refers_to != t.field->parameter->refers_to) return false;
+    if (n.by_text() || t.by_text()) {
+        return n.field->parameter->refers_by == t.field->parameter->refers_by &&
+               n.loaded->stored.text == t.loaded->stored.text;
+    }
     if (!same_amount(n.amount(), t.amount())) return false;
     const std::string before = factory_content(n);
     const std::string after = factory_content(t);

@@ -30,6 +30,7 @@ struct Judgement {
     std::optional<CautionKind> caution;
     double rise_db = 0;          ///< with CautionKind::louder
     bool at_travel_end = false;  ///< only a controller's end differs
+    bool other_use = false;      ///< the same value, which T does not take for the same thing
 
     bool operator==(const Judgement&) const = default;
 };

@@ -14,33 +14,9 @@
 namespace downfit::testing {
 namespace {
 
-struct Section {
-    std::vector<std::string> head;  // words after "=="
-    std::string text;
-};
-
 constexpr const char* standard_rules = R"("out-of-range": "clamp", "off-step": "keep", "unknown-choice": "clamp",
   "unknown-parameter": "skip", "missing-parameter": "default", "repeated-key": "first", "long-text": "cut",
   "longer-image": "ignore", "shorter-image": "default", "newer-stamp": "load", "older-stamp": "load")";
-
-std::vector<Section> sections_of(const std::string& text) {
-    std::vector<Section> sections;
-    std::istringstream lines(text);
-    std::string line;
-    while (std::getline(lines, line)) {
-        if (line.starts_with("== ")) {
-            Section section;
-            std::istringstream words(line.substr(3));
-            for (std::string word; words >> word;) section.head.push_back(word);
-            sections.push_back(std::move(section));
-        } else if (!sections.empty()) {
-            sections.back().text += line + "\n";
-        } else if (!line.empty() && line[0] != '#') {
-            throw std::runtime_error("text before the first section: " + line);
-        }
-    }
-    return sections;
-}
 
 std::string standard_device(const std::string& rules) {
     return R"({ "format": "downfit device 1", "device": "wren", "title": "Wren", "maker": "Quillfeather",
@@ -90,13 +66,32 @@ std::string weights(const compat::Finding& finding) {
 
 }  // namespace
 
-CaseFile read_case(const std::filesystem::path& path_in_tests) {
+std::vector<Section> sections_of(const std::string& text) {
+    std::vector<Section> sections;
+    std::istringstream lines(text);
+    std::string line;
+    while (std::getline(lines, line)) {
+        if (line.starts_with("== ")) {
+            Section section;
+            std::istringstream words(line.substr(3));
+            for (std::string word; words >> word;) section.head.push_back(word);
+            sections.push_back(std::move(section));
+        } else if (!sections.empty()) {
+            sections.back().text += line + "\n";
+        } else if (!line.empty() && line[0] != '#') {
+            throw std::runtime_error("text before the first section: " + line);
+        }
+    }
+    return sections;
+}
+
+CaseFile case_from(const std::string& text, const std::filesystem::path& path) {
     CaseFile file;
-    file.path = path_in_tests;
+    file.path = path;
     std::string rules = standard_rules;
     std::string device;
     std::vector<schema::SourceFile> sources;
-    for (const Section& section : sections_of(read_text(in_tests(path_in_tests)))) {
+    for (const Section& section : sections_of(text)) {
         const std::string& kind = section.head.at(0);
         if (kind == "rules")
             rules = section.text;
@@ -113,13 +108,17 @@ CaseFile read_case(const std::filesystem::path& path_in_tests) {
         else if (kind == "check")
             file.checks.push_back({section.head.at(1), section.head.at(3), section.text});
         else
-            throw std::runtime_error(path_in_tests.string() + ": unknown section " + kind);
+            throw std::runtime_error(path.string() + ": unknown section " + kind);
     }
     sources.insert(sources.begin(), {"device.json", device.empty() ? standard_device(rules) : device});
     auto loaded = schema::load_device(sources);
-    if (!loaded) throw std::runtime_error(path_in_tests.string() + ":\n" + describe(loaded.problems()));
+    if (!loaded) throw std::runtime_error(path.string() + ":\n" + describe(loaded.problems()));
     file.device = std::move(loaded).value();
     return file;
+}
+
+CaseFile read_case(const std::filesystem::path& path_in_tests) {
+    return case_from(read_text(in_tests(path_in_tests)), path_in_tests);
 }
 
 std::string check_compact(const CaseFile& file, const Bytes& dump_bytes, const std::string& release) {

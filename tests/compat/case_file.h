@@ -44,6 +44,19 @@ struct CaseFile {
     std::vector<ExpectedCheck> values;  ///< what a release decodes
 };
 
+/// One section of such a text.
+struct Section {
+    std::vector<std::string> head;  ///< words after "=="
+    std::string text;               ///< the lines up to the next section, each with its line end
+};
+
+/// The sections of a text; before the first only comments may stand. Throws, quoting the line, where something else
+/// does.
+[[nodiscard]] std::vector<Section> sections_of(const std::string& text);
+
+/// Reads a case from a text; `path` is what messages call it. Throws as read_case does.
+[[nodiscard]] CaseFile case_from(const std::string& text, const std::filesystem::path& path);
+
 /// Reads a case file under tests/. Throws, naming file and reason, where it makes no sense or its schemas do not load.
 [[nodiscard]] CaseFile read_case(const std::filesystem::path& path_in_tests);
 
