@@ -160,6 +160,36 @@ bool worse(const TargetCheck& a, const TargetCheck& b) {
     return heaviest(a) > heaviest(b);
 }
 
+std::string hex_text(std::int64_t number) {
+    constexpr std::string_view digits = "0123456789ABCDEF";
+    std::string text;
+    for (auto rest = static_cast<std::uint64_t>(number); rest > 0 || text.empty(); rest >>= 4)
+        text.insert(text.begin(), digits[rest & 0xF]);
+    return text;
+}
+
+/// The stamps that the releases give, each with its release: as many as are read at a glance.
+std::string known_stamps(const schema::Device& device) {
+    constexpr std::size_t most = 8;
+    std::string text;
+    std::size_t count = 0;
+    const auto add = [&](const std::string& stamp, const std::string& release) {
+        if (++count <= most) text += (count > 1 ? ", " : "") + stamp + " (" + release + ')';
+    };
+    for (const schema::ReleaseEntry& release : device.releases) {
+        for (const schema::Stamp& stamp : release.stamps) add(stamp_text(stamp), release.name);
+        if (release.stamp_from) add("from " + std::to_string(*release.stamp_from), release.name);
+    }
+    return count > most ? text + " and " + std::to_string(count - most) + " more" : text;
+}
+
+std::string unknown_stamp(const schema::Device& device, const schema::Stamp& stamp) {
+    std::string text = "no release of the device stamps presets with " + stamp_text(stamp);
+    if (const auto* number = std::get_if<std::int64_t>(&stamp)) text += " (" + hex_text(*number) + " hex)";
+    const std::string known = known_stamps(device);
+    return known.empty() ? text : text + "; known are " + known;
+}
+
 Floor floor_of(const PresetCheck& preset, Verdict at_most) {
     Floor floor;
     if (preset.saved_on.empty()) return floor;
@@ -249,7 +279,7 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
     if (preset.saved_on.empty()) {
         decide(told, Verdict::undecided,
                preset.stamp.empty() ? "it carries no stamp: say which release saved it (--saved-on)"
-                                    : "no release of the device stamps presets with " + preset.stamp);
+                                    : unknown_stamp(device_, *entry.stamp));
         return told;
     }
     if (compiled(target) == nullptr) {

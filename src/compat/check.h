@@ -15,10 +15,12 @@
 
 namespace downfit::compat {
 
-/// A value for people: what stands there, and what it means. Either may be empty (only on the other side).
+/// A value for people: what is stored, and what it means.
 struct Shown {
-    std::string stored;  ///< "64", "0x7F" is never used; texts as UTF-8
-    std::string value;   ///< "-12.5 dB", "Crown 30", "On"
+    /// "64", "0x7F" is never used; texts as UTF-8. Of N as it stands in the dump, of T as it has it after loading. None
+    /// where the dump holds nothing for it: the value is that release's own.
+    std::optional<std::string> stored;
+    std::string value;  ///< "-12.5 dB", "Crown 30", "On"
 
     bool operator==(const Shown&) const = default;
 };
@@ -39,8 +41,9 @@ struct Finding {
     Weight weight = Weight::none;  ///< the worst
     Weight best = Weight::none;    ///< below weight only where unsure
     Activity activity = Activity::dormant;
-    std::optional<Shown> saved, loaded;                      ///< as meant on N, as T has it
-    std::optional<std::size_t> saved_byte, loaded_byte;      ///< first byte in the body of either's place
+    std::optional<Shown> saved, loaded;  ///< as meant on N, as T has it
+    std::string saved_overflow;  ///< what N itself makes of a stored number that it does not take; empty where it does
+    std::optional<std::size_t> saved_byte, loaded_byte;      ///< first byte in the body; none where nothing is stored
     std::optional<std::size_t> saved_offset, loaded_offset;  ///< the same in the file, where known
     std::string rule;                       ///< what decided: "out-of-range: clamp", "no such parameter", …
     std::vector<Alternative> alternatives;  ///< of unsure

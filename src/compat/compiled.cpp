@@ -139,6 +139,7 @@ CompiledRelease::CompiledRelease(const schema::Device& device, const schema::Rel
     : device_(&device), instances_(release) {
     bind_groups();
     bind_fields();
+    find_bearings();
     sort_fields();
 }
 
@@ -264,6 +265,28 @@ void CompiledRelease::bind_fields() {
         if (group.on_field >= 0 && group.group->kind == GroupKind::block) {
             fields_[static_cast<std::size_t>(group.on_field)].is_switch_of_block = true;
         }
+    }
+}
+
+void CompiledRelease::find_bearings() {
+    const auto bears = [&](int field, Bearing bearing) {
+        if (field < 0) return;
+        BoundField& bound = fields_[static_cast<std::size_t>(field)];
+        bound.bearing = std::max(bound.bearing, bearing);
+    };
+    for (const BoundField& field : fields_) {
+        for (const int asked : field.depends_on) bears(asked, Bearing::more);
+    }
+    for (const BoundGroup& group : groups_) {
+        bears(group.on_field, Bearing::on_off);
+        for (const int field : {group.selector_field, group.start_field, group.reference_field, group.heel_field,
+                                group.toe_field, group.cost_field}) {
+            bears(field, Bearing::more);
+        }
+    }
+    for (BoundField& field : fields_) {
+        if (field.overrides < 0) continue;
+        field.bearing = std::max(field.bearing, fields_[static_cast<std::size_t>(field.overrides)].bearing);
     }
 }
 

@@ -1,6 +1,9 @@
 #include "compat/explore.h"
 
 #include <algorithm>
+#include <cmath>
+
+#include "dump/value_text.h"
 
 namespace downfit::compat {
 namespace {
@@ -61,6 +64,101 @@ void branch_on_fact(const Assumptions& from, const std::string& fact, const Rele
     }
 }
 
+constexpr double longest_range = 31;
+
+/// Stored numbers that a condition compares a field with, and their neighbours.
+template <class Add>
+void add_asked(const BoundCondition& condition, int field, const BoundMeaning& meaning, const Add& add) {
+    for (const BoundCondition& part : condition.parts) add_asked(part, field, meaning, add);
+    if (condition.kind != schema::Condition::Kind::comparison || condition.field != field) return;
+    for (const schema::Setting& setting : condition.settings) {
+        const auto* number = std::get_if<double>(&setting);
+        const double raw = number != nullptr ? meaning.meaning->scale.stored_of(*number) : std::nan("");
+        if (!(raw >= meaning.stored_low && raw <= meaning.stored_high)) continue;
+        for (const double near : {raw - 1, raw, raw + 1}) {
+            if (near >= meaning.stored_low && near <= meaning.stored_high) add(std::llround(near));
+        }
+    }
+}
+
+/// What a unit may have held in a field: all that its range or its choices allow. Of a range too long to try, its ends
+/// and what conditions ask for.
+std::vector<dump::Stored> possible_values(const CompiledRelease& release, int field, const Loaded& loaded) {
+    const BoundField& bound = release.fields()[static_cast<std::size_t>(field)];
+    const BoundMeaning& meaning = *loaded.meaning;
+    std::vector<dump::Stored> values;
+    const auto add = [&](std::int64_t number) {
+        dump::Stored stored;
+        stored.kind = dump::Stored::Kind::whole;
+        stored.whole = number;
+        if (std::find(values.begin(), values.end(), stored) == values.end()) values.push_back(stored);
+    };
+    if (loaded.stored.kind != dump::Stored::Kind::whole) return values;
+    if (bound.parameter->kind == schema::Kind::on_off) {
+        add(bound.parameter->on == 0 ? 1 : 0);
+        add(bound.parameter->on);
+    } else if (names_things(*bound.parameter, *meaning.meaning)) {
+        for (const schema::Choice& choice : meaning.meaning->choices->choices) add(choice.number);
+    } else if (meaning.stored_high - meaning.stored_low <= longest_range) {
+        for (double number = meaning.stored_low; number <= meaning.stored_high; ++number) add(std::llround(number));
+    } else {
+        add(std::llround(meaning.stored_low));
+        for (const BoundCondition& condition : release.conditions()) add_asked(condition, field, meaning, add);
+        add(std::llround(meaning.stored_high));
+    }
+    return values;
+}
+
+/// A side of the pair, and what is assumed of the unit that loaded it.
+struct HeldSide {
+    const CompiledRelease& release;
+    const LoadedPreset& preset;
+    HeldValues Assumptions::*held;
+
+    [[nodiscard]] const BoundField& field(int index) const { return release.fields()[static_cast<std::size_t>(index)]; }
+    [[nodiscard]] const Loaded& loaded(int index) const { return preset.fields[static_cast<std::size_t>(index)]; }
+    [[nodiscard]] std::vector<dump::Stored> values(int index) const {
+        return possible_values(release, index, loaded(index));
+    }
+};
+
+/// Fields that the unit left as they were, on which others hang, to be tried next: all switches that only turn blocks
+/// on, which are tried together; without any, one other field.
+std::vector<int> fields_to_try(const HeldSide& side) {
+    std::vector<int> switches, others;
+    for (int i = 0; i < static_cast<int>(side.preset.fields.size()); ++i) {
+        if (!side.loaded(i).exists || !side.loaded(i).unknown()) continue;
+        const BoundField& field = side.field(i);
+        if (field.bearing == Bearing::nothing || side.values(i).empty()) continue;
+        const bool plain_switch = field.bearing == Bearing::on_off && field.parameter->kind == schema::Kind::on_off;
+        (plain_switch ? switches : others).push_back(i);
+    }
+    if (!switches.empty()) return switches;
+    if (!others.empty()) others.resize(1);
+    return others;
+}
+
+/// Branches on what the unit held before. False where nothing hangs on it.
+bool branch_on_held(const Assumptions& from, const HeldSide& side, std::vector<Assumptions>& open) {
+    if (!side.preset.any_unknown) return false;
+    const std::vector<int> fields = fields_to_try(side);
+    if (fields.empty()) return false;
+    const std::string what =
+        fields.size() == 1 ? side.field(fields.front()).field->id : std::to_string(fields.size()) + " switches";
+    const std::size_t count = side.values(fields.front()).size();
+    for (std::size_t i = 0; i < count; ++i) {
+        Assumptions next = from;
+        for (const int field : fields) (next.*side.held)[field] = side.values(field)[i];
+        const BoundField& first = side.field(fields.front());
+        const std::string value =
+            dump::value_text(side.release.release(), *first.parameter, *side.loaded(fields.front()).meaning->meaning,
+                             (next.*side.held)[fields.front()]);
+        next.held.push_back(side.release.release().name + " held " + what + " at " + value);
+        open.push_back(std::move(next));
+    }
+    return true;
+}
+
 void judge_run(const ReleasePair& pair, const Hearing& hearing, const KnownAssets& assets, Run& run) {
     if (run.saved.refused || run.loading.refused) return;
     const auto variant = run.assumptions.facts.find("variant");
@@ -100,8 +198,8 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
         Run run;
         run.assumptions = std::move(open.back());
         open.pop_back();
-        run.saved = load(pair.saved(), image, run.assumptions);
-        run.loading = load(pair.loading(), image, run.assumptions);
+        run.saved = load(pair.saved(), image, run.assumptions, run.assumptions.held_saved);
+        run.loading = load(pair.loading(), image, run.assumptions, run.assumptions.held_loading);
         const AskedRules asked = run.saved.asked | run.loading.asked;
         exploration.asked |= asked;
         std::vector<std::string> asked_facts = run.saved.asked_facts;
@@ -115,7 +213,8 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
             branch_on_rules(run.assumptions, asked, open);
         } else if (!asked_facts.empty()) {
             branch_on_fact(run.assumptions, asked_facts.front(), pair, pair.loading().release(), open);
-        } else {
+        } else if (!branch_on_held(run.assumptions, {pair.saved(), run.saved, &Assumptions::held_saved}, open) &&
+                   !branch_on_held(run.assumptions, {pair.loading(), run.loading, &Assumptions::held_loading}, open)) {
             judge_run(pair, hearing, assets, run);
             exploration.runs.push_back(std::move(run));
         }
@@ -132,6 +231,7 @@ std::string assumption_text(const Assumptions& assumptions) {
         text += ": ";
         text += schema::action_name(*assumptions.actions[rule]);
     }
+    for (const std::string& held : assumptions.held) text += (text.empty() ? "" : ", ") + held;
     return text;
 }
 

@@ -52,6 +52,7 @@ public:
     Collector(const ReleasePair& pair, const Exploration& exploration, TargetCheck& check)
         : pair_(pair),
           check_(check),
+          asked_(exploration.asked.any()),
           finding_of_saved_(pair.saved().fields().size(), -1),
           finding_of_loading_(pair.loading().fields().size(), -1) {
         for (const Run& run : exploration.runs) {
@@ -93,7 +94,7 @@ private:
         finding.rule = rule_text(judgement, saved, loading, link, run.saved, pair_.saved());
         if (differ) {
             finding.outcome = Outcome::unsure;
-            finding.rule = "no rule is stated";
+            finding.rule = asked_ ? "no rule is stated" : "what the unit held before decides";
             add_alternatives(runs_, position, finding);
         }
         if (link.saved >= 0)
@@ -107,12 +108,13 @@ private:
 
     static void describe(const Side& saved, const Side& loading, Finding& finding) {
         if (saved.exists()) {
-            finding.saved = show(saved);
-            finding.saved_byte = first_byte(saved.field->field->storage);
+            finding.saved = show_saved(saved);
+            finding.saved_byte = body_byte(saved);
+            finding.saved_overflow = overflow_text(saved);
         }
         if (loading.exists() && finding.outcome != Outcome::lost) {
-            finding.loaded = show(loading);
-            if (loading.loaded->in_image) finding.loaded_byte = first_byte(loading.field->field->storage);
+            finding.loaded = show_loaded(loading);
+            finding.loaded_byte = body_byte(loading);
         }
     }
 
@@ -158,7 +160,8 @@ private:
             }
             Loaded as_read = loaded;
             as_read.stored = loaded.read;
-            check_.doubts.push_back({field.field->id, show({&pair_.saved(), &field, &as_read}).stored,
+            check_.doubts.push_back({field.field->id,
+                                     show_saved({&pair_.saved(), &field, &as_read}).stored.value_or("not stored"),
                                      "no rule of " + release + " says what becomes of it"});
         }
     }
@@ -236,6 +239,7 @@ private:
 
     const ReleasePair& pair_;
     TargetCheck& check_;
+    bool asked_;
     std::vector<const Run*> runs_;
     std::vector<int> finding_of_saved_, finding_of_loading_;
     std::vector<Position> links_;  // parallel to check_.findings

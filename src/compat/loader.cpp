@@ -271,7 +271,8 @@ bool has_record(const CompiledRelease& compiled, const dump::Located& located, i
 
 }  // namespace
 
-LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const Assumptions& assumptions) {
+LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const Assumptions& assumptions,
+                  const HeldValues& held) {
     LoadedPreset preset;
     Image image = image_in;
     const schema::Release& release = compiled.release();
@@ -306,9 +307,18 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
         if (field.field->anchor >= 0 && located.present(field.field->anchor)) {
             loaded.record = static_cast<std::int64_t>(located.span_of(field.field->anchor).offset);
         }
+        loaded.base = of_unit ? 0 : located.span_of(field.field->anchor).offset;
         const ByteView bytes = of_unit ? image.settings : located.bytes_of(*field.field, read);
         const auto refused = loader.load_field(field, bytes, loaded);
         if (field.counted_by_length && !loaded.in_image) loaded.exists = false;
+        if (loaded.act == Act::held && loaded.exists) {
+            if (const auto assumed = held.find(index); assumed != held.end()) {
+                loaded.stored = assumed->second;
+                loaded.assumed = true;
+                interpret(field, loaded);
+            }
+            preset.any_unknown = preset.any_unknown || loaded.unknown();
+        }
         if (!refused || !loaded.exists) continue;
         if (*refused == Refuses::preset || *refused == Refuses::dump) {
             refuse(preset, *refused, "it does not take the stored number of " + field.field->id);

@@ -39,16 +39,26 @@ struct Loaded {
     const BoundMeaning* meaning = nullptr;
     std::int64_t record = -1;    ///< where the value of its record starts in the body; -1 outside of records
     std::size_t read_index = 0;  ///< which place was read: index into Field::reads, or their number for the plain place
+    std::size_t base = 0;        ///< byte of the body from which its places count: its record's value, else 0
     dump::Stored read;           ///< as it stood in the body
     dump::Stored stored;         ///< as the release has it after loading
     double value = 0;
     const schema::Choice* choice = nullptr;
+    bool assumed = false;  ///< of Act::held: what was held is one of the values that are tried
+
+    /// What the unit held before stands here, and nothing is assumed about it.
+    [[nodiscard]] bool unknown() const { return act == Act::held && !assumed; }
 };
+
+/// What a unit held before, for the fields (by index) that are left as they were.
+using HeldValues = std::map<int, dump::Stored>;
 
 /// For rules that nobody stated: what is assumed, and which were asked. One assumption holds for all parameters.
 struct Assumptions {
     std::array<std::optional<schema::Action>, schema::rule_count> actions{};
     std::map<std::string, std::string> facts;  ///< facts of the unit that are known or assumed
+    HeldValues held_saved, held_loading;       ///< on N, on T
+    std::vector<std::string> held;             ///< the same for people: "1.0 held echo.on at On"
 };
 using AskedRules = std::bitset<schema::rule_count>;
 
@@ -61,6 +71,7 @@ struct LoadedPreset {
     std::vector<std::string> asked_facts;  ///< facts that were needed and not known
     std::vector<std::string> repairs;      ///< what was repaired, for the report
     std::size_t skipped_records = 0;       ///< records that the release does not know
+    bool any_unknown = false;              ///< a field that exists is Loaded::unknown()
 };
 
 /// What is loaded.
@@ -74,8 +85,10 @@ struct Image {
     const dump::Located* located = nullptr;  ///< set while loading, for conditions on versions; callers leave it
 };
 
-/// Loads. Pure: the same arguments give the same result; nothing is kept.
-[[nodiscard]] LoadedPreset load(const CompiledRelease& release, const Image& image, const Assumptions& assumptions);
+/// Loads; `held` says what the unit held before, as far as that is assumed. Pure: the same arguments give the same
+/// result; nothing is kept.
+[[nodiscard]] LoadedPreset load(const CompiledRelease& release, const Image& image, const Assumptions& assumptions,
+                                const HeldValues& held = {});
 
 /// Evaluates a bound condition over loaded fields. A fact that is not known counts as holding and is noted in
 /// `asked_facts` where given.

@@ -88,6 +88,7 @@ void Located::locate(const schema::Instances& instances, int parent, const schem
                      bool last_wins) {
     const ByteSpan span = span_of(parent);
     const RecordList list = split_records(rule, body.subspan(span.offset, span.length), span.offset);
+    if (complete_ && !list.complete) stopped_at_ = list.stopped_at;
     complete_ = complete_ && list.complete;
     if (list.rest.length > 0) rests_.push_back(list.rest);
     std::map<std::int64_t, std::vector<const Record*>> by_id;

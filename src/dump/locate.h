@@ -56,6 +56,8 @@ public:
     [[nodiscard]] const std::vector<ByteSpan>& rests() const { return rests_; }
     /// Every byte belongs to a record or a rest.
     [[nodiscard]] bool complete() const { return complete_; }
+    /// Without complete(): the place in the body of the first record that runs past the end of its run.
+    [[nodiscard]] std::size_t stopped_at() const { return stopped_at_; }
 
 private:
     void locate(const schema::Instances& instances, int parent, const schema::Records& rule, ByteView body,
@@ -66,6 +68,7 @@ private:
     std::vector<Record> unknown_, repeated_;
     std::vector<ByteSpan> rests_;
     bool complete_ = true;
+    std::size_t stopped_at_ = 0;
 };
 
 /// Reads a field from its record (or the body); `storage` is the field's own or one of its reads. Kind::none where its

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <variant>
 
+#include "base/text.h"
 #include "dump/conditions.h"
 #include "dump/locate.h"
 #include "dump/told.h"
@@ -111,6 +112,8 @@ std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
         leaf.exists = conditions.exists(i);
         leaf.at_default =
             meaning.preset_default && is_setting(parameter, meaning, leaf.stored, *meaning.preset_default);
+        leaf.beyond_range = is_beyond_range(parameter, meaning, leaf.stored);
+        if (leaf.beyond_range) leaf.range = number_text(meaning.range->least) + ".." + number_text(meaning.range->most);
         leaves.push_back(std::move(leaf));
     }
     return leaves;

@@ -18,6 +18,8 @@ struct Leaf {
     std::string value;   ///< for display: number with unit, label, text (UTF-8); "?" for a number without meaning
     bool exists = true;  ///< its and its groups' `when` hold
     bool at_default = false;
+    bool beyond_range = false;  ///< a number outside the range that this release gives it
+    std::string range;          ///< of such a number: "-60..12"
 };
 
 /// All leaves in the order of Instances::fields(). `stamp_release` is the order of the release that the stamp names,

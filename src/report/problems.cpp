@@ -1,5 +1,6 @@
 #include "report/problems.h"
 
+#include <algorithm>
 #include <string_view>
 
 #include "report/escape.h"
@@ -24,6 +25,13 @@ struct PlaceWriter {
         return text;
     }
 };
+
+/// The check that a problem tells of: what it says before the numbers.
+std::string failed_check(const Problem& problem) {
+    const std::size_t numbers = problem.what.find(" is ");
+    const bool check = problem.what.find("the check ") < numbers || problem.what.find("the length") < numbers;
+    return check && numbers != std::string::npos ? problem.what.substr(0, numbers) : std::string();
+}
 
 }  // namespace
 
@@ -62,6 +70,19 @@ std::string problem_line(const Problem& problem) {
     if (!problem.expected.empty()) text += " (expected: " + printable(problem.expected) + ')';
     if (!problem.remedy.empty()) text += "; " + printable(problem.remedy);
     return text;
+}
+
+std::string failing_alike(const std::vector<const Problems*>& damage) {
+    constexpr std::size_t enough = 3;
+    if (damage.size() < enough || damage.front()->empty()) return {};
+    const std::string check = failed_check(damage.front()->front());
+    const bool alike = std::all_of(damage.begin(), damage.end(), [&](const Problems* problems) {
+        return !problems->empty() && failed_check(problems->front()) == check;
+    });
+    if (check.empty() || !alike) return {};
+    return "All " + std::to_string(damage.size()) + " presets fail alike (" + printable(check) +
+           "): if the device file is new, look at the check's kind, at what it covers, and at its place among the "
+           "steps.";
 }
 
 }  // namespace downfit::report

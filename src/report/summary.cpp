@@ -6,6 +6,7 @@
 
 #include "report/escape.h"
 #include "report/installing.h"
+#include "report/problems.h"
 #include "report/standing.h"
 #include "report/words.h"
 
@@ -177,6 +178,32 @@ void append_worst(std::string& out, const CheckReport& report, const PresetRepor
     append_wrapped(out, text, style.width, 0, 2);
 }
 
+/// Files that are not whole, whatever became of their presets.
+void append_broken_files(std::string& out, const CheckReport& report, const Style& style) {
+    const auto is_broken = [](const InputFile& file) { return !file.damage.empty(); };
+    const auto first = std::find_if(report.files.begin(), report.files.end(), is_broken);
+    if (first == report.files.end()) return;
+    const auto others = std::count_if(first + 1, report.files.end(), is_broken);
+    std::string text = cut(printable(first->file.substr(first->file.find_last_of('/') + 1)), longest_name) +
+                       " is not whole: " + printable(first->damage);
+    if (others > 0) text += ", and " + counted(static_cast<std::size_t>(others), "other file", "other files");
+    append_wrapped(out, text + '.', style.width, 0, 2);
+}
+
+/// Every preset of a file failing the same check says more about the schema than about the file.
+void append_alike(std::string& out, const CheckReport& report, const Style& style) {
+    for (std::size_t file = 0; file < report.files.size(); ++file) {
+        std::vector<const Problems*> damage;
+        for (const PresetReport& preset : report.presets) {
+            if (preset.file == file) damage.push_back(&preset.damage);
+        }
+        const std::string advice = failing_alike(damage);
+        if (advice.empty()) continue;
+        append_wrapped(out, advice, style.width, 0, 2);
+        return;
+    }
+}
+
 void append_step(std::string& out, const CheckReport& report, const Style& style) {
     const Step step = best_step(report);
     if (step.gain == 0) return;
@@ -235,8 +262,13 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     const Standing standing = standing_of(worst.check, worst.check.targets[target]);
     if (standing != Standing::intact) append_worst(out, report, worst, target, style);
     append_step(out, report, style);
+    append_broken_files(out, report, style);
+    append_alike(out, report, style);
+    const bool whole = std::none_of(report.files.begin(), report.files.end(),
+                                    [](const InputFile& file) { return !file.damage.empty(); });
     std::string next = "back up the unit as it is now, then load.";
-    if (standing == Standing::damaged) next = "read this dump out of the unit once more; it did not arrive whole.";
+    if (standing == Standing::damaged || (standing == Standing::intact && !whole))
+        next = "read this dump out of the unit once more; it did not arrive whole.";
     if (standing != Standing::damaged && standing != Standing::intact) next = detail_command(report, worst, target);
     if (!next.empty()) append_line(out, "Next: " + next);  // on one line: it is there to be copied
 }

@@ -164,7 +164,7 @@ TEST_CASE("the manual's whole devices load", "[schema]") {
         auto& files = devices[block.substr(start, block.find('"', start) - start)];
         files.push_back({std::to_string(files.size()), block});
     }
-    CHECK(devices.size() == 3);
+    CHECK(devices.size() == 4);
     for (const auto& [name, files] : devices) {
         CAPTURE(name);
         CHECK(files.size() >= 2);
