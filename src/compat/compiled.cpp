@@ -166,9 +166,10 @@ BoundCondition CompiledRelease::bound(const schema::Condition& condition, int fr
             out.anchor = instances_.groups()[static_cast<std::size_t>(g)].anchor;
         }
     }
-    if (condition.subject == schema::Condition::Subject::stamp && !condition.settings.empty()) {
-        if (const auto* name = std::get_if<std::string>(&condition.settings.front())) {
-            out.release = device_->find_release(*name).value_or(0);
+    if (condition.subject == schema::Condition::Subject::stamp) {
+        for (const schema::Setting& setting : condition.settings) {
+            const auto* name = std::get_if<std::string>(&setting);
+            if (name != nullptr) out.releases.push_back(device_->find_release(*name).value_or(0));
         }
     }
     return out;

@@ -21,8 +21,8 @@ struct BoundCondition {
     int field = -1;    ///< of a comparison with a parameter
     std::string fact;  ///< of a comparison with a fact
     std::vector<schema::Setting> settings;
-    std::size_t release = 0;  ///< of a comparison with the stamp: order of the release named
-    std::int64_t at = 0;      ///< of bytes
+    std::vector<std::size_t> releases;  ///< of a comparison with the stamp: orders of the releases named
+    std::int64_t at = 0;                ///< of bytes
     Bytes bytes;
     int anchor = -1;  ///< of version: the record whose version is asked
 };

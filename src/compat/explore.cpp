@@ -30,37 +30,52 @@ std::vector<std::string> settings_of_fact(const ReleasePair& pair, const std::st
     return settings;
 }
 
-void branch_on_rules(const Assumptions& from, const AskedRules& asked, std::vector<Assumptions>& open) {
+/// What is assumed of either release; the facts are the same in both.
+struct Guess {
+    Assumptions saved, loading;
+};
+
+/// Tries all possibilities of the first rule asked: on the saving release, on the loading one, or on both alike where
+/// they are one.
+void branch_on_rules(const Guess& from, const AskedRules& asked, bool on_saved, bool on_loading,
+                     std::vector<Guess>& open) {
     for (std::size_t rule = 0; rule < schema::rule_count; ++rule) {
         if (!asked.test(rule)) continue;
         const schema::RuleRow& row = schema::rule_table[rule];
         for (std::size_t i = row.action_count; i > 0; --i) {
-            Assumptions next = from;
-            next.actions[rule] = row.actions[i - 1];
+            Guess next = from;
+            if (on_saved) next.saved.actions[rule] = row.actions[i - 1];
+            if (on_loading) next.loading.actions[rule] = row.actions[i - 1];
             open.push_back(std::move(next));
         }
         return;
     }
 }
 
-void branch_on_fact(const Assumptions& from, const std::string& fact, const ReleasePair& pair,
-                    const schema::Release& release, std::vector<Assumptions>& open) {
+void open_with_facts(const Guess& from, const std::map<std::string, std::string>& facts, std::vector<Guess>& open) {
+    Guess next = from;
+    next.saved.facts = next.loading.facts = facts;
+    open.push_back(std::move(next));
+}
+
+void branch_on_fact(const Guess& from, const std::string& fact, const ReleasePair& pair, const schema::Release& release,
+                    std::vector<Guess>& open) {
     if (fact == "variant" ||
         std::any_of(release.variants.begin(), release.variants.end(),
                     [&](const schema::Variant& variant) { return variant.facts.contains(fact); })) {
         for (const schema::Variant& variant : release.variants) {
-            Assumptions next = from;
-            next.facts["variant"] = variant.name;
-            for (const auto& [name, setting] : variant.facts) next.facts.try_emplace(name, setting);
-            next.facts.try_emplace(fact);
-            open.push_back(std::move(next));
+            std::map<std::string, std::string> facts = from.loading.facts;
+            facts["variant"] = variant.name;
+            for (const auto& [name, setting] : variant.facts) facts.try_emplace(name, setting);
+            facts.try_emplace(fact);
+            open_with_facts(from, facts, open);
         }
         if (!release.variants.empty()) return;
     }
     for (const std::string& setting : settings_of_fact(pair, fact)) {
-        Assumptions next = from;
-        next.facts[fact] = setting;
-        open.push_back(std::move(next));
+        std::map<std::string, std::string> facts = from.loading.facts;
+        facts[fact] = setting;
+        open_with_facts(from, facts, open);
     }
 }
 
@@ -138,8 +153,8 @@ std::vector<int> fields_to_try(const HeldSide& side) {
     return others;
 }
 
-/// Branches on what the unit held before. False where nothing hangs on it.
-bool branch_on_held(const Assumptions& from, const HeldSide& side, std::vector<Assumptions>& open) {
+/// Branches on what the unit held before, on either side of the pair. False where nothing hangs on it.
+bool branch_on_held(const Guess& from, const HeldSide& side, std::vector<Guess>& open) {
     if (!side.preset.any_unknown) return false;
     const std::vector<int> fields = fields_to_try(side);
     if (fields.empty()) return false;
@@ -147,14 +162,15 @@ bool branch_on_held(const Assumptions& from, const HeldSide& side, std::vector<A
         fields.size() == 1 ? side.field(fields.front()).field->id : std::to_string(fields.size()) + " switches";
     const std::size_t count = side.values(fields.front()).size();
     for (std::size_t i = 0; i < count; ++i) {
-        Assumptions next = from;
+        Guess guess = from;
+        Assumptions& next = guess.loading;  // it carries what was held on both sides
         for (const int field : fields) (next.*side.held)[field] = side.values(field)[i];
         const BoundField& first = side.field(fields.front());
         const std::string value =
             dump::value_text(side.release.release(), *first.parameter, *side.loaded(fields.front()).meaning->meaning,
                              (next.*side.held)[fields.front()]);
         next.held.push_back(side.release.release().name + " held " + what + " at " + value);
-        open.push_back(std::move(next));
+        open.push_back(std::move(guess));
     }
     return true;
 }
@@ -188,17 +204,20 @@ Weight Run::worst() const {
 Exploration explore(const ReleasePair& pair, const Image& image, const std::map<std::string, std::string>& facts,
                     const Hearing& hearing, const KnownAssets& assets) {
     Exploration exploration;
-    std::vector<Assumptions> open(1);
-    open.front().facts = facts;
+    const bool one_release = &pair.saved().release() == &pair.loading().release();
+    std::vector<Guess> open(1);
+    open.front().saved.facts = open.front().loading.facts = facts;
     while (!open.empty()) {
         if (exploration.runs.size() >= most_runs) {
             exploration.complete = false;
             break;
         }
         Run run;
-        run.assumptions = std::move(open.back());
+        const Guess guess = std::move(open.back());
         open.pop_back();
-        run.saved = load(pair.saved(), image, run.assumptions, run.assumptions.held_saved);
+        run.assumptions = guess.loading;
+        run.saved_assumptions = guess.saved;
+        run.saved = load(pair.saved(), image, run.saved_assumptions, run.assumptions.held_saved);
         run.loading = load(pair.loading(), image, run.assumptions, run.assumptions.held_loading);
         const AskedRules asked = run.saved.asked | run.loading.asked;
         exploration.asked |= asked;
@@ -209,12 +228,14 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
         });
         if (limits && !run.assumptions.facts.contains("variant")) asked_facts.emplace_back("variant");
         asked_facts.insert(asked_facts.end(), run.loading.asked_facts.begin(), run.loading.asked_facts.end());
-        if (asked.any()) {
-            branch_on_rules(run.assumptions, asked, open);
+        if (run.saved.asked.any()) {
+            branch_on_rules(guess, run.saved.asked, true, one_release, open);
+        } else if (run.loading.asked.any()) {
+            branch_on_rules(guess, run.loading.asked, one_release, true, open);
         } else if (!asked_facts.empty()) {
-            branch_on_fact(run.assumptions, asked_facts.front(), pair, pair.loading().release(), open);
-        } else if (!branch_on_held(run.assumptions, {pair.saved(), run.saved, &Assumptions::held_saved}, open) &&
-                   !branch_on_held(run.assumptions, {pair.loading(), run.loading, &Assumptions::held_loading}, open)) {
+            branch_on_fact(guess, asked_facts.front(), pair, pair.loading().release(), open);
+        } else if (!branch_on_held(guess, {pair.saved(), run.saved, &Assumptions::held_saved}, open) &&
+                   !branch_on_held(guess, {pair.loading(), run.loading, &Assumptions::held_loading}, open)) {
             judge_run(pair, hearing, assets, run);
             exploration.runs.push_back(std::move(run));
         }
@@ -222,7 +243,9 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
     return exploration;
 }
 
-std::string assumption_text(const Assumptions& assumptions) {
+namespace {
+
+std::string actions_text(const Assumptions& assumptions) {
     std::string text;
     for (std::size_t rule = 0; rule < schema::rule_count; ++rule) {
         if (!assumptions.actions[rule]) continue;
@@ -233,6 +256,16 @@ std::string assumption_text(const Assumptions& assumptions) {
     }
     for (const std::string& held : assumptions.held) text += (text.empty() ? "" : ", ") + held;
     return text;
+}
+
+}  // namespace
+
+std::string assumption_text(const Run& run, const ReleasePair& pair) {
+    const std::string saved =
+        &pair.saved().release() == &pair.loading().release() ? std::string() : actions_text(run.saved_assumptions);
+    const std::string loading = actions_text(run.assumptions);
+    if (saved.empty()) return loading;
+    return pair.saved().release().name + " with " + saved + (loading.empty() ? "" : "; " + loading);
 }
 
 }  // namespace downfit::compat

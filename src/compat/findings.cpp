@@ -33,7 +33,7 @@ bool weights_differ(const std::vector<const Run*>& runs, Position link) {
     });
 }
 
-void add_alternatives(const std::vector<const Run*>& runs, Position link, Finding& finding) {
+void add_alternatives(const std::vector<const Run*>& runs, Position link, const ReleasePair& pair, Finding& finding) {
     for (const Run* run : runs) {
         const Judgement& judgement = run->judgements[link];
         finding.best = std::min(finding.best, judgement.best);
@@ -41,8 +41,7 @@ void add_alternatives(const std::vector<const Run*>& runs, Position link, Findin
             std::any_of(finding.alternatives.begin(), finding.alternatives.end(), [&](const Alternative& other) {
                 return other.outcome == judgement.outcome && other.weight == judgement.worst;
             });
-        if (!known)
-            finding.alternatives.push_back({assumption_text(run->assumptions), judgement.outcome, judgement.worst});
+        if (!known) finding.alternatives.push_back({assumption_text(*run, pair), judgement.outcome, judgement.worst});
     }
 }
 
@@ -95,7 +94,7 @@ private:
         if (differ) {
             finding.outcome = Outcome::unsure;
             finding.rule = asked_ ? "no rule is stated" : "what the unit held before decides";
-            add_alternatives(runs_, position, finding);
+            add_alternatives(runs_, position, pair_, finding);
         }
         if (link.saved >= 0)
             finding_of_saved_[static_cast<std::size_t>(link.saved)] = static_cast<int>(check_.findings.size());

@@ -156,6 +156,10 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     } else if (t.loaded->unknown()) {
         judge_unsure(n, t, judgement);
         return;
+    } else if (n.loaded->act == Act::refused) {
+        // What N has instead, nobody said; where T refuses it too, nothing changes.
+        if (t.loaded->act != Act::refused) judge_unsure(n, t, judgement);
+        return;
     } else if (t.loaded->act == Act::refused) {
         judgement.outcome = Outcome::lost;
         judgement.worst = difference_from_neutral(n, false, hearing_, judgement);

@@ -79,7 +79,10 @@ bool comparison_holds(const BoundCondition& condition, const CompiledRelease& re
                                });
         }
         case Condition::Subject::stamp:
-            return image.stamp_release && compares(condition.op, *image.stamp_release, condition.release);
+            return image.stamp_release &&
+                   std::any_of(condition.releases.begin(), condition.releases.end(), [&](std::size_t wanted) {
+                       return compares(condition.op, *image.stamp_release, wanted);
+                   });
         case Condition::Subject::bytes:
             return bytes_match({static_cast<std::size_t>(condition.at), condition.bytes}, image.body);
         case Condition::Subject::version: {
@@ -132,6 +135,23 @@ void refuse(LoadedPreset& preset, Refuses what, std::string why) {
     preset.refusal = std::move(why);
 }
 
+/// Whether the slot, as shown, is one of those compared with.
+bool slot_matches(const Condition& condition, int slot) {
+    return std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
+        const auto* limit = std::get_if<double>(&setting);
+        return limit == nullptr || compares(condition.op, static_cast<double>(slot), *limit);
+    });
+}
+
+/// Whether the stamp names one of the releases compared with.
+bool stamp_matches(const Condition& condition, std::size_t stamp, const schema::Device& device) {
+    return std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
+        const auto* name = std::get_if<std::string>(&setting);
+        const auto limit = name != nullptr ? device.find_release(*name) : std::nullopt;
+        return !limit || compares(condition.op, stamp, *limit);
+    });
+}
+
 /// `accepts`, then the stamp order where accepts is silent about stamps.
 void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteView body,
                       const Assumptions& assumptions, LoadedPreset& preset) {
@@ -144,15 +164,11 @@ void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteV
             accepted = bytes_match(*accept.bytes, body);
             what = "its first bytes are not what this release accepts";
         } else if (accept.slot) {
-            const auto* limit = std::get_if<double>(&accept.slot->settings.front());
-            accepted = image.slot < 0 || limit == nullptr ||
-                       compares(accept.slot->op, static_cast<double>(image.slot), *limit);
+            accepted = image.slot < 0 || slot_matches(*accept.slot, image.slot);
             what = "this release does not take that slot number";
         } else if (accept.stamp) {
             speaks_of_stamps = true;
-            const auto* name = std::get_if<std::string>(&accept.stamp->settings.front());
-            const auto limit = name != nullptr ? compiled.device().find_release(*name) : std::nullopt;
-            accepted = !image.stamp_release || !limit || compares(accept.stamp->op, *image.stamp_release, *limit);
+            accepted = !image.stamp_release || stamp_matches(*accept.stamp, *image.stamp_release, compiled.device());
             what = "this release does not take presets with that stamp";
         }
         if (!accepted) return refuse(preset, accept.refuses, accept.why.empty() ? what : accept.why);
@@ -292,6 +308,7 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
 
     preset.fields.resize(compiled.fields().size());
     const FieldLoader loader{compiled, beyond, assumptions, preset.asked};
+    std::vector<int> refused_in;  // groups of fields whose refusal takes the block
     for (const int index : compiled.order()) {
         const BoundField& field = compiled.fields()[static_cast<std::size_t>(index)];
         Loaded& loaded = preset.fields[static_cast<std::size_t>(index)];
@@ -325,8 +342,10 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
             preset.fields.clear();
             return preset;
         }
-        if (*refused == Refuses::block) refuse_block(compiled, field.group, preset.fields);
+        if (*refused == Refuses::block) refused_in.push_back(field.group);
     }
+    // Last, so that what was loaded after the refusal is taken along too.
+    for (const int group : refused_in) refuse_block(compiled, group, preset.fields);
     return preset;
 }
 
