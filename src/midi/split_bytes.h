@@ -19,7 +19,7 @@ struct Nibbles {
 /// The nibbles of `plain`. Never fails.
 [[nodiscard]] Result<Bytes> encode(const Nibbles& packing, ByteView plain);
 
-/// The bytes the nibbles make. The origin of a byte is its high nibble. Fails, with the index of the byte at
+/// The bytes the nibbles make. The origin of a byte is the first nibble of its pair. Fails, with the index of the byte at
 /// fault: a byte above 0F, or a last nibble without its partner.
 [[nodiscard]] Result<Bytes> decode(const Nibbles& packing, ByteView packed, Origins* origins = nullptr);
 
