@@ -54,7 +54,8 @@ std::optional<std::size_t> body_byte(const Side& side) {
     if (!loaded.in_image || side.field->parameter->scope == schema::Scope::unit) return std::nullopt;
     const auto& reads = side.field->field->reads;
     const bool by_read = loaded.read_index < reads.size();
-    return loaded.base + first_byte(by_read ? reads[loaded.read_index] : side.field->field->storage);
+    const auto start = static_cast<std::size_t>(std::max<std::int64_t>(loaded.record, 0));
+    return start + first_byte(by_read ? reads[loaded.read_index] : side.field->field->storage);
 }
 
 std::string stamp_text(const schema::Stamp& stamp) {
