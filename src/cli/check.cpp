@@ -201,7 +201,7 @@ void declare_check(options::options_description_easy_init add) {
         ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")   //
         ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                   //
         ("detail", "tell every finding of every preset")                                                         //
-        ("summary", "only the summary: twelve lines at most")                                                    //
+        ("summary", "only the summary: about a dozen lines")                                                     //
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dump alone does not tell")(

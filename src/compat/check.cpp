@@ -160,14 +160,6 @@ bool worse(const TargetCheck& a, const TargetCheck& b) {
     return heaviest(a) > heaviest(b);
 }
 
-std::string hex_text(std::int64_t number) {
-    constexpr std::string_view digits = "0123456789ABCDEF";
-    std::string text;
-    for (auto rest = static_cast<std::uint64_t>(number); rest > 0 || text.empty(); rest >>= 4)
-        text.insert(text.begin(), digits[rest & 0xF]);
-    return text;
-}
-
 /// The stamps that the releases give, each with its release: as many as are read at a glance.
 std::string known_stamps(const schema::Device& device) {
     constexpr std::size_t most = 8;
@@ -185,7 +177,8 @@ std::string known_stamps(const schema::Device& device) {
 
 std::string unknown_stamp(const schema::Device& device, const schema::Stamp& stamp) {
     std::string text = "no release of the device stamps presets with " + stamp_text(stamp);
-    if (const auto* number = std::get_if<std::int64_t>(&stamp)) text += " (" + hex_text(*number) + " hex)";
+    if (const auto* number = std::get_if<std::int64_t>(&stamp))
+        text += " (" + hex_text(static_cast<std::uint64_t>(*number)) + " hex)";
     const std::string known = known_stamps(device);
     return known.empty() ? text : text + "; known are " + known;
 }

@@ -324,7 +324,6 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
         if (field.field->anchor >= 0 && located.present(field.field->anchor)) {
             loaded.record = static_cast<std::int64_t>(located.span_of(field.field->anchor).offset);
         }
-        loaded.base = of_unit ? 0 : located.span_of(field.field->anchor).offset;
         const ByteView bytes = of_unit ? image.settings : located.bytes_of(*field.field, read);
         const auto refused = loader.load_field(field, bytes, loaded);
         if (field.counted_by_length && !loaded.in_image) loaded.exists = false;

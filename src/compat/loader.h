@@ -37,9 +37,9 @@ struct Loaded {
     bool beyond_plays = false;
     Act act = Act::nothing;
     const BoundMeaning* meaning = nullptr;
-    std::int64_t record = -1;    ///< where the value of its record starts in the body; -1 outside of records
+    std::int64_t record = -1;    ///< where the value of its record starts in the body, which its places count from; -1:
+                                 ///< from the body's start
     std::size_t read_index = 0;  ///< which place was read: index into Field::reads, or their number for the plain place
-    std::size_t base = 0;        ///< byte of the body from which its places count: its record's value, else 0
     dump::Stored read;           ///< as it stood in the body
     dump::Stored stored;         ///< as the release has it after loading
     double value = 0;

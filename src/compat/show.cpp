@@ -54,7 +54,8 @@ std::optional<std::size_t> body_byte(const Side& side) {
     if (!loaded.in_image || side.field->parameter->scope == schema::Scope::unit) return std::nullopt;
     const auto& reads = side.field->field->reads;
     const bool by_read = loaded.read_index < reads.size();
-    return loaded.base + first_byte(by_read ? reads[loaded.read_index] : side.field->field->storage);
+    const auto start = static_cast<std::size_t>(std::max<std::int64_t>(loaded.record, 0));
+    return start + first_byte(by_read ? reads[loaded.read_index] : side.field->field->storage);
 }
 
 std::string stamp_text(const schema::Stamp& stamp) {
@@ -83,6 +84,16 @@ std::string overflow_text(const Side& saved) {
     }
 }
 
+namespace {
+
+/// The action that the schema states where it puts a choice of its own; `reset` where none is stated.
+std::string_view reset_by(const Side& loading) {
+    const bool first = loading.field->rules[schema::Rule::unknown_choice] == schema::Action::first;
+    return rule_of(loading) == "unknown-choice" && first ? "first" : "reset";
+}
+
+}  // namespace
+
 std::string rule_text(const Judgement& judgement, const Side& saved, const Side& loading, const Link& link,
                       const LoadedPreset& saved_preset, const CompiledRelease& saved_release) {
     if (judgement.other_use) return "used for something else there";
@@ -103,7 +114,7 @@ std::string rule_text(const Judgement& judgement, const Side& saved, const Side&
         case Outcome::clamped: return stated(rule_of(loading), "clamp");
         case Outcome::reset:
             return loading.loaded->act == Act::defaulted ? "nothing to read: default"
-                                                         : stated(rule_of(loading), "reset");
+                                                         : stated(rule_of(loading), reset_by(loading));
         case Outcome::out_of_range: return stated(rule_of(loading), "keep");
         case Outcome::rounded: return stated("off-step", "round");
         case Outcome::rescaled:

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <string_view>
 
+#include "base/text.h"
 #include "report/escape.h"
 
 namespace downfit::report {
@@ -36,10 +37,7 @@ std::string failed_check(const Problem& problem) {
 }  // namespace
 
 std::string byte_text(std::size_t offset) {
-    constexpr std::string_view digits = "0123456789ABCDEF";
-    std::string hex;
-    for (std::size_t rest = offset; rest > 0 || hex.empty(); rest >>= 4) hex.insert(hex.begin(), digits[rest & 0xF]);
-    return "byte " + std::to_string(offset) + " (0x" + hex + ')';
+    return "byte " + std::to_string(offset) + " (0x" + hex_text(offset) + ')';
 }
 
 std::string place_text(const Place& place) {

@@ -4,6 +4,7 @@
 #include <map>
 #include <set>
 
+#include "files/input.h"
 #include "report/escape.h"
 #include "report/installing.h"
 #include "report/problems.h"
@@ -25,9 +26,8 @@ std::string target_name(const CheckReport& report, std::size_t target) {
     return printable(report.release(report.targets[target]).name);
 }
 
-std::string file_name(const CheckReport& report, std::size_t file) {
-    const std::string& path = report.files[file].file;
-    return cut(printable(path.substr(path.find_last_of('/') + 1)), longest_name);
+std::string file_name(const InputFile& file) {
+    return cut(printable(files::last_part(file.file)), longest_name);
 }
 
 std::string files_text(const CheckReport& report) {
@@ -37,7 +37,7 @@ std::string files_text(const CheckReport& report) {
     std::string text;
     for (const std::size_t file : files) {
         if (!text.empty()) text += ", ";
-        text += file_name(report, file);
+        text += file_name(report.files[file]);
     }
     return text;
 }
@@ -171,7 +171,7 @@ void append_worst(std::string& out, const CheckReport& report, const PresetRepor
     std::string text = "Worst: " + slot_words(worst) + ' ' + cut(quoted_name(worst.check.name), longest_name);
     const bool several = std::any_of(report.presets.begin(), report.presets.end(),
                                      [&](const PresetReport& preset) { return preset.file != worst.file; });
-    if (several) text += " of " + file_name(report, worst.file);
+    if (several) text += " of " + file_name(report.files[worst.file]);
     if (report.targets.size() > 1) text += " on " + target_name(report, target);
     text += ": " + main_reason(worst, check) + '.';
     if (main != nullptr && compat::row_of(main->outcome).silent) text += " The unit shows nothing wrong.";
@@ -184,8 +184,7 @@ void append_broken_files(std::string& out, const CheckReport& report, const Styl
     const auto first = std::find_if(report.files.begin(), report.files.end(), is_broken);
     if (first == report.files.end()) return;
     const auto others = std::count_if(first + 1, report.files.end(), is_broken);
-    std::string text = cut(printable(first->file.substr(first->file.find_last_of('/') + 1)), longest_name) +
-                       " is not whole: " + printable(first->damage);
+    std::string text = file_name(*first) + " is not whole: " + printable(first->damage);
     if (others > 0) text += ", and " + counted(static_cast<std::size_t>(others), "other file", "other files");
     append_wrapped(out, text + '.', style.width, 0, 2);
 }
