@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "base/limits.h"
+
 namespace downfit::compat {
 namespace {
 
@@ -93,7 +95,7 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
     std::vector<Assumptions> open(1);
     open.front().facts = facts;
     while (!open.empty()) {
-        if (exploration.runs.size() >= most_runs) {
+        if (exploration.runs.size() >= limits::most_runs) {
             exploration.complete = false;
             break;
         }

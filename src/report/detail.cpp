@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "report/escape.h"
+#include "report/layout.h"
 #include "report/problems.h"
 #include "report/standing.h"
 #include "report/words.h"
@@ -30,11 +31,11 @@ Tone tone_of(Weight weight) {
 std::string stored_text(const Finding& finding) {
     if (finding.saved && finding.loaded) {
         if (finding.saved->stored == finding.loaded->stored)
-            return "stored " + printable(finding.saved->stored) + " on both";
-        return "stored " + printable(finding.saved->stored) + ", there " + printable(finding.loaded->stored);
+            return "stored " + brief(finding.saved->stored) + " on both";
+        return "stored " + brief(finding.saved->stored) + ", there " + brief(finding.loaded->stored);
     }
-    if (finding.saved) return "stored " + printable(finding.saved->stored);
-    if (finding.loaded) return "there stored as " + printable(finding.loaded->stored);
+    if (finding.saved) return "stored " + brief(finding.saved->stored);
+    if (finding.loaded) return "there stored as " + brief(finding.loaded->stored);
     return {};
 }
 
@@ -55,12 +56,12 @@ std::string facts_of(const Finding& finding) {
     const auto add = [&](const std::string& part) {
         if (!part.empty()) text += "; " + part;
     };
-    add(printable(finding.rule));
+    add(brief(finding.rule));
     add(stored_text(finding));
     add(place_of(finding));
     add(std::string(compat::activity_name(finding.activity)));
-    if (!finding.parameter_there.empty()) add("called " + printable(finding.parameter_there) + " there");
-    if (!finding.brought_by.empty()) add("right from " + printable(finding.brought_by));
+    if (!finding.parameter_there.empty()) add("called " + brief(finding.parameter_there) + " there");
+    if (!finding.brought_by.empty()) add("right from " + brief(finding.brought_by));
     return text;
 }
 
@@ -68,13 +69,13 @@ void append_finding(std::string& out, const Finding& finding, std::size_t indent
     const std::string word(compat::weight_name(finding.weight));
     const std::size_t hang = indent + weight_column;
     std::string lines;
-    append_wrapped(lines, printable(finding.parameter) + ' ' + fate(finding), style.width, hang, hang);
+    append_wrapped(lines, brief(finding.parameter) + ' ' + fate(finding), style.width, hang, hang);
     out += std::string(indent, ' ') + paint(word, tone_of(finding.weight), style) +
            std::string(weight_column - word.size(), ' ');
     out += lines.substr(hang);
     append_wrapped(out, facts_of(finding), style.width, hang, hang + 2);
     for (const compat::Alternative& other : finding.alternatives) {
-        const std::string assumed = other.assumption.empty() ? "as stated" : printable(other.assumption);
+        const std::string assumed = other.assumption.empty() ? "as stated" : brief(other.assumption);
         append_wrapped(out,
                        "if " + assumed + ": " + std::string(compat::row_of(other.outcome).name) + ", " +
                            std::string(compat::weight_name(other.weight)),
@@ -88,7 +89,7 @@ void append_cause(std::string& out, const TargetCheck& target, const std::vector
     const compat::Cause& cause = target.causes[*target.findings[members.front()].cause];
     std::string text = cause_words(cause, report.release(target.release).name);
     text += cause.kind == compat::Cause::Kind::group_new ? ", with " : ": takes along ";
-    if (cause.kind == compat::Cause::Kind::parameter) text = printable(cause.what) + ", and with it ";
+    if (cause.kind == compat::Cause::Kind::parameter) text = brief(cause.what) + ", and with it ";
     text += counted(cause.findings, "parameter", "parameters") + " (" + std::string(compat::weight_name(cause.weight)) +
             " at worst)";
     append_wrapped(out, text, style.width, 4, 6);
@@ -102,8 +103,7 @@ std::string harmless_text(const TargetCheck& target, const std::vector<std::size
         const Finding& finding = target.findings[i];
         const std::size_t end = finding.parameter.find('.');
         const std::string outcome = ' ' + std::string(compat::row_of(finding.outcome).name);
-        std::string what =
-            printable(finding.parameter.substr(0, end)) + (end == std::string::npos ? "" : " {}") + outcome;
+        std::string what = brief(finding.parameter.substr(0, end)) + (end == std::string::npos ? "" : " {}") + outcome;
         const auto known =
             std::find_if(groups.begin(), groups.end(), [&](const auto& group) { return group.first == what; });
         if (known == groups.end()) {
@@ -157,14 +157,14 @@ void append_findings(std::string& out, const TargetCheck& target, const CheckRep
 
 std::string target_heading(const CheckReport& report, const compat::PresetCheck& preset, const TargetCheck& target) {
     const Standing standing = standing_of(preset, target);
-    std::string text = "on " + printable(report.release(target.release).name) + ": ";
+    std::string text = "on " + brief(report.release(target.release).name) + ": ";
     text += compat::verdict_name(target.verdict);
     if (target.verdict == compat::Verdict::altered) text += ", " + std::string(standing_word(standing));
     if (target.verdict == compat::Verdict::undecided && target.best != target.worst) {
         text += " (" + std::string(compat::verdict_name(target.best)) + " at best, " +
                 std::string(compat::verdict_name(target.worst)) + " at worst)";
     }
-    if (!target.reason.empty()) text += ": " + printable(target.reason);
+    if (!target.reason.empty()) text += ": " + brief(target.reason);
     if (target.parameters > 0 && target.findings.empty()) {
         text += "; all " + counted(target.parameters, "parameter", "parameters") + " as saved";
     } else if (target.parameters > 0) {
@@ -182,24 +182,23 @@ void append_target(std::string& out, const CheckReport& report, const PresetRepo
     lines.pop_back();
     out += paint(lines, tone, style) + '\n';
     for (const compat::Caution& caution : target.cautions) {
-        const std::string words = "! monitors down: " + printable(caution.parameter) + ' ' + caution_words(caution);
+        const std::string words = "! monitors down: " + brief(caution.parameter) + ' ' + caution_words(caution);
         out += "    " + paint(words, Tone::caution, style) + '\n';
     }
     append_findings(out, target, report, style);
     for (const compat::Doubt& doubt : target.doubts) {
-        append_wrapped(
-            out,
-            "doubt: " + printable(doubt.parameter) + " stored " + printable(doubt.stored) + ": " + printable(doubt.why),
-            style.width, 4, 6);
+        append_wrapped(out,
+                       "doubt: " + brief(doubt.parameter) + " stored " + brief(doubt.stored) + ": " + brief(doubt.why),
+                       style.width, 4, 6);
     }
     for (const std::string& risk : target.risks) {
-        append_wrapped(out, "risk: " + printable(risk), style.width, 4, 6);
+        append_wrapped(out, "risk: " + brief(risk), style.width, 4, 6);
     }
     if (!target.told_for.empty()) {
-        append_wrapped(out, "told for the worst unit that it may be: " + printable(target.told_for), style.width, 4, 6);
+        append_wrapped(out, "told for the worst unit that it may be: " + brief(target.told_for), style.width, 4, 6);
     }
     for (const std::string& repair : target.repairs) {
-        append_wrapped(out, "repaired by the release while loading: " + printable(repair), style.width, 4, 6);
+        append_wrapped(out, "repaired by the release while loading: " + brief(repair), style.width, 4, 6);
     }
 }
 

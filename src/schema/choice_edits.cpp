@@ -8,6 +8,7 @@
 #include <string_view>
 #include <utility>
 
+#include "base/limits.h"
 #include "base/near_miss.h"
 #include "schema/reader.h"
 
@@ -20,7 +21,7 @@ using Entries = std::vector<WrittenChoice>;
 constexpr std::array<std::string_view, 5> edit_names{"rename", "remove", "close", "insert", "add"};
 constexpr std::array<std::string_view, 2> choice_keys{"number", "was"};
 
-constexpr std::size_t most_choices = 16'384;
+using limits::most_choices;
 
 bool is_edit(const Member& member) {
     if (std::ranges::find(edit_names, std::string_view(member.key)) == edit_names.end()) return false;
@@ -272,8 +273,8 @@ ChoiceList WrittenChoices::sorted() const {
     ChoiceList result;
     for (const WrittenChoice& entry : entries) result.choices.push_back(entry.choice);
     std::ranges::stable_sort(result.choices, {}, &Choice::number);
-    const auto repeated = std::ranges::unique(result.choices, {}, &Choice::number);
-    result.choices.erase(repeated.begin(), repeated.end());
+    const auto same_number = [](const Choice& a, const Choice& b) { return a.number == b.number; };
+    result.choices.erase(std::unique(result.choices.begin(), result.choices.end(), same_number), result.choices.end());
     return result;
 }
 

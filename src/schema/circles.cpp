@@ -44,7 +44,7 @@ std::vector<std::vector<std::size_t>> find_circles(const std::vector<std::vector
         }
         if (path.empty() || walk_of[at] != start + 1) continue;
         std::vector<std::size_t> circle(std::ranges::find(path, at), path.end());
-        std::ranges::rotate(circle, std::ranges::min_element(circle));
+        std::rotate(circle.begin(), std::ranges::min_element(circle), circle.end());
         circles.push_back(std::move(circle));
     }
     return circles;

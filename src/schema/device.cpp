@@ -69,7 +69,9 @@ std::vector<std::size_t> Device::releases_with(const Stamp& stamp) const {
     const auto* number = std::get_if<std::int64_t>(&stamp);
     if (!found.empty() || !number) return found;
 
-    const auto [below, above] = neighbours_of(releases, *number);
+    const auto neighbours = neighbours_of(releases, *number);
+    const auto& below = neighbours.below;
+    const auto& above = neighbours.above;
     if (!below) return {};
     found = releases_where(releases, [&](const ReleaseEntry& entry) { return entry.stamp_from == below; });
     if (!found.empty() || !above) return found;
