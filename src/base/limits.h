@@ -19,6 +19,15 @@ inline constexpr std::size_t deepest_json = 64;
 inline constexpr std::size_t most_json_values = 500'000;
 /// Problems told of one set of schema files; more are counted only.
 inline constexpr std::size_t most_problems = 1000;
+/// Groups in a release, and parameters, each counted once however many instances there are.
+inline constexpr std::size_t most_groups = 2'000;
+inline constexpr std::size_t most_parameters = 20'000;
+/// Groups of a release that are like another.
+inline constexpr std::size_t most_alike = 500;
+/// Bytes of all places of a release's parameter instances together.
+inline constexpr std::size_t most_placed_bytes = 1'000'000;
+/// Pairs of parameter instances of a release that share a byte, counted for each byte.
+inline constexpr std::size_t most_shared = 10'000'000;
 /// Instances of groups, and of parameters, in a release.
 inline constexpr std::int64_t most_instances = 100'000;
 /// Choices in a list.

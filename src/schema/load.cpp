@@ -226,6 +226,7 @@ private:
         check_release(read, context);
         join_stamps(*file.node, read.release, fresh);
         check_layout_names(*file.node, read, fresh);
+        if (fresh.empty()) check_overlaps(read.release, file.node->key_place(), fresh);
         read.release.digest = digest_of(*file.source);
         done_.emplace(file.order, std::move(read));
         collector.add(std::move(fresh));

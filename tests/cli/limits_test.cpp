@@ -141,6 +141,35 @@ TEST_CASE("too many instances, choices and presets in a schema are refused", "[c
                    "the presets of a run have 1000000000 bytes");
 }
 
+TEST_CASE("too many groups, parameters, copies and shared places in a schema are refused", "[cli][limits]") {
+    const auto entries = [](std::size_t count, const std::string& entry) {
+        std::string all;
+        for (std::size_t i = 0; i < count; ++i) {
+            all += (i == 0 ? "" : ",") + ("\"g" + std::to_string(i)) + "\": " + entry;
+        }
+        return all;
+    };
+    const std::string size = "too many groups or parameters";
+    refuses_schema(release("\"groups\": {" + entries(limits::most_groups + 1, R"({"at": 0})") + "}"), size);
+    refuses_schema(release("\"parameters\": {" + entries(limits::most_parameters + 1, R"({"at": 0})") + "}"), size);
+    refuses_schema(release("\"groups\": {\"a\": {\"at\": 0}, " +
+                           entries(limits::most_alike + 1, R"({"at": 0, "like": "a"})") + "}"),
+                   "too many groups are like another");
+    refuses_schema(release("\"parameters\": {" + entries(5000, R"({"at": 0})") + "}"), "share their bytes");
+    refuses_schema(release(R"("layouts": {"preset": {"body": {"size": 2000000}}},
+                              "groups": {"a": {"at": 0, "count": 1000, "stride": 1}},
+                              "parameters": {"a.b": {"at": 0, "as": "text", "length": 1001}})"),
+                   "take too many bytes");
+    // Twice as many in each: without a limit, 2^30 of them.
+    std::string doubling = R"("g0": {"at": 0})";
+    for (int i = 1; i <= 30; ++i) {
+        const std::string self = "\"g" + std::to_string(i);
+        const std::string inner = "\": {\"at\": 0, \"like\": \"g" + std::to_string(i - 1) + "\"}";
+        doubling += "," + self + "\": {\"at\": 0}," + self + ".a" + inner + "," + self + ".b" + inner;
+    }
+    refuses_schema(release("\"groups\": {" + doubling + "}, \"parameters\": {\"g0.x\": {\"at\": 0}}"), size);
+}
+
 TEST_CASE("of very many problems the first are told and the others counted", "[cli][limits]") {
     std::string keys;
     for (int i = 0; i < 50'000; ++i) keys += "\"rang" + std::to_string(i) + "\": 1,\n";
