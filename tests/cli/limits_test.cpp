@@ -86,6 +86,8 @@ TEST_CASE("a file with too many messages is refused, one with as many as may be 
     const SmallRig rig;
     rig.write("many.syx", repeated("\xF0\x7D\xF7", limits::most_messages + 1));
     refuses(rig, "many.syx", "holds more than 100000 messages");
+    rig.write("most.syx", repeated("\xF0\x7D\x01\xF7", limits::most_messages - 1) + "\xF0\x7D\x09\x01\x02\x50\x01\xF7");
+    CHECK(rig.run({"check", "most.syx", "--on", "1.0"}).status == 1);
 }
 
 TEST_CASE("a message that is too long is told and not looked at", "[cli][limits]") {

@@ -48,12 +48,6 @@ def unpack_body(preset):
     return bytes(out)
 
 
-def pipit_two_presets():
-    """A bank whose image is filled up to where the first presets end, and nothing but zeros follows."""
-    head, *parts = messages(demo("pipit-a.syx"))
-    return head + b"".join(parts)
-
-
 def stream_seven(data):
     bits = "".join(f"{byte:08b}" for byte in data)
     bits += "0" * (-len(bits) % 7)
@@ -135,7 +129,7 @@ def write(folder, name, data):
 
 def main():
     bank_a, bank_c = presets_of("bank-a.syx"), presets_of("bank-c.syx")
-    pipit = pipit_two_presets()
+    pipit = demo("pipit-a.syx")
     settings, impulses = demo("unit-settings.syx"), b"".join(messages(demo("impulse-responses.syx"))[:3])
     one, old = bank_a[0], bank_c[1]
     goldcrest = goldcrest_dumps()
