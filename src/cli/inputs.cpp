@@ -1,7 +1,9 @@
 #include "cli/inputs.h"
 
 #include <algorithm>
+#include <unordered_set>
 
+#include "base/limits.h"
 #include "files/input.h"
 
 namespace downfit::cli {
@@ -64,12 +66,15 @@ Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, co
 }
 
 const Problem* first_damage(const dump::Dump& dump) {
+    // Whole messages of somebody else are no damage; one that was too long to be looked at may be anything.
+    std::unordered_set<std::size_t> foreign;
+    for (const dump::Span& span : dump.spans) {
+        const bool looked_at = span.span.length <= limits::longest_message;
+        if (span.kind == dump::Span::Kind::foreign && looked_at) foreign.insert(span.span.offset);
+    }
     const auto at = std::find_if(dump.problems.begin(), dump.problems.end(), [&](const Problem& problem) {
         const auto* place = std::get_if<BytePlace>(&problem.place);
-        if (place == nullptr) return true;
-        return std::none_of(dump.spans.begin(), dump.spans.end(), [&](const dump::Span& span) {
-            return span.kind == dump::Span::Kind::foreign && span.span.offset == place->offset;
-        });
+        return place == nullptr || !foreign.contains(place->offset);
     });
     return at == dump.problems.end() ? nullptr : &*at;
 }
