@@ -11,6 +11,12 @@ inline constexpr std::size_t mebibyte = std::size_t{1024} * 1024;
 
 /// Bytes of any file that is read, and of standard input. No dump is anywhere near as large.
 inline constexpr std::size_t largest_file = 64 * mebibyte;
+/// Files in a folder or an archive, archives in archives counted with what is in them.
+inline constexpr std::size_t most_files = 20'000;
+/// Bytes of all files that one path stands for.
+inline constexpr std::size_t most_gathered = 512 * mebibyte;
+/// Archives inside each other.
+inline constexpr std::size_t deepest_archive = 4;
 /// Bytes of a device or release file.
 inline constexpr std::size_t largest_schema_file = 16 * mebibyte;
 /// Objects and lists inside each other in a JSON file.

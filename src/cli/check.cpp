@@ -25,6 +25,7 @@ namespace {
 struct Request {
     std::vector<std::string> paths;
     Schemas schemas;
+    Problems notes;  ///< what was left out of folders and archives
     std::vector<Input> inputs;
     Selection selection;
     Output output;
@@ -104,7 +105,7 @@ Result<Request> read_request(const Call& call) {
     Result<Output> output = find_output(call, read);
     if (!output) return output.problems();
     request.output = std::move(output).value();
-    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"));
+    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"), request.notes);
     if (!inputs) return inputs.problems();
     request.inputs = std::move(inputs).value();
     Problems problems = read_options(call, request);
@@ -223,6 +224,7 @@ Exit run_check(const Call& call) {
     // Another device's broken schema is no reason to stop, and none to be silent.
     call.err << report::problems_text(request.schemas.problems);
     call.err << report::problems_text(dump::doubtful_settings(request.device()));
+    call.err << report::problems_text(request.notes);
     const Result<report::CheckReport> made = make_report(call, request);
     if (!made) return fail(call, made.problems());
     const report::CheckReport& report = made.value();
