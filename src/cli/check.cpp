@@ -25,6 +25,7 @@ namespace {
 struct Request {
     std::vector<std::string> paths;
     Schemas schemas;
+    Problems notes;  ///< what was left out of folders and archives
     std::vector<Input> inputs;
     Selection selection;
     Output output;
@@ -104,7 +105,7 @@ Result<Request> read_request(const Call& call) {
     Result<Output> output = find_output(call, read);
     if (!output) return output.problems();
     request.output = std::move(output).value();
-    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"));
+    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"), request.notes);
     if (!inputs) return inputs.problems();
     request.inputs = std::move(inputs).value();
     Problems problems = read_options(call, request);
@@ -121,9 +122,11 @@ std::string again(const Call& call) {
     return text;
 }
 
-void add_file(const Input& input, const Selection& selection, compat::Checker& checker, report::CheckReport& report) {
+std::optional<Problem> add_file(const Input& input, const Selection& selection, compat::Checker& checker,
+                                report::CheckReport& report) {
     const dump::Dump& dump = input.dump;
     compat::DumpCheck checked = compat::check_dump(checker, dump, input.bytes);
+    if (checked.stopped) return checked.stopped;
     const Problem* damage = first_damage(dump);
     report::InputFile file{dump.file,
                            dump.digest,
@@ -145,9 +148,10 @@ void add_file(const Input& input, const Selection& selection, compat::Checker& c
     }
     std::sort(file.empty.begin(), file.empty.end());
     report.files.push_back(std::move(file));
+    return std::nullopt;
 }
 
-report::CheckReport make_report(const Call& call, const Request& request) {
+Result<report::CheckReport> make_report(const Call& call, const Request& request) {
     report::CheckReport report;
     report.device = &request.device();
     report.version = version();
@@ -159,7 +163,11 @@ report::CheckReport make_report(const Call& call, const Request& request) {
     report.name = call.text("name");
     report.again = again(call);
     compat::Checker checker(*report.device, request.options);
-    for (const Input& input : request.inputs) add_file(input, request.selection, checker, report);
+    for (const Input& input : request.inputs) {
+        if (std::optional<Problem> problem = add_file(input, request.selection, checker, report)) {
+            return *std::move(problem);
+        }
+    }
     report.leaning = find_leaning(request.inputs, request.options.assets, request.options, checker);
     report.unexplained = find_unexplained(request.inputs, request.options, checker);
     return report;
@@ -216,7 +224,10 @@ Exit run_check(const Call& call) {
     // Another device's broken schema is no reason to stop, and none to be silent.
     call.err << report::problems_text(request.schemas.problems);
     call.err << report::problems_text(dump::doubtful_settings(request.device()));
-    const report::CheckReport report = make_report(call, request);
+    call.err << report::problems_text(request.notes);
+    const Result<report::CheckReport> made = make_report(call, request);
+    if (!made) return fail(call, made.problems());
+    const report::CheckReport& report = made.value();
     const std::string text = request.output.format == Format::json
                                  ? report::check_json(report)
                                  : report::check_text(report, extent_of(call, report), request.output.style);

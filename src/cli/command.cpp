@@ -1,5 +1,6 @@
 #include "cli/command.h"
 
+#include <algorithm>
 #include <ostream>
 #include <sstream>
 
@@ -57,8 +58,10 @@ std::string program_help() {
         "downfit COMMAND ...\n\n"
         "Loads the presets of an effects processor on another firmware release, on paper, and says what\n"
         "would be lost and whether anyone would hear it. It changes no file that it reads.\n\nCommands\n";
+    std::size_t longest = 8;
+    for (const Command& command : commands()) longest = std::max(longest, command.name.size());
     for (const Command& command : commands()) {
-        text += "  " + report::left(command.name, 10) + std::string(command.summary) + '\n';
+        text += "  " + report::left(command.name, longest + 2) + std::string(command.summary) + '\n';
     }
     return text +
            "\n  downfit COMMAND --help   options of one command\n"

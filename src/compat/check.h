@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "base/bytes.h"
+#include "base/limits.h"
 #include "compat/judge.h"
 #include "dump/dump.h"
 
@@ -127,7 +128,8 @@ struct CheckOptions {
     KnownAssets assets;
     Bytes settings;  ///< body of the unit settings dump of the same set; empty where there is none
     bool brought_by = true;
-    bool floors = false;  ///< needs every release from N down among the targets
+    bool floors = false;                                ///< needs every release from N down among the targets
+    std::size_t most_findings = limits::most_findings;  ///< that check_dump keeps of one dump
 };
 
 /// Checks presets of one device. Compiles each pair of releases once, when first needed; so not for several threads at
@@ -162,6 +164,7 @@ struct DumpCheck {
     std::string digest;
     std::vector<PresetCheck> presets;  ///< in file order; only entries that hold presets
     std::vector<int> absent;           ///< shown slots between the first and the last that no entry has
+    std::optional<Problem> stopped;    ///< more findings than may be kept: the presets from there on are missing
 };
 
 /// Checks every preset of a dump and completes what needs the whole file: offsets in the file, fingerprints, absent

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "base/digest.h"
+#include "base/text.h"
 #include "compat/check.h"
 
 namespace downfit::compat {
@@ -70,11 +71,20 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
     DumpCheck result;
     result.file = dump.file;
     result.digest = dump.digest;
+    std::size_t findings = 0;
     for (std::size_t i = 0; i < dump.entries.size(); ++i) {
         const dump::Entry& entry = dump.entries[i];
         if (dump.device->framings[entry.framing].holds != schema::Holds::presets) continue;
         PresetCheck preset = checker.check(entry);
         preset.entry = i;
+        for (const TargetCheck& target : preset.targets) findings += target.findings.size();
+        if (findings > checker.options().most_findings) {
+            result.stopped = Problem{
+                dump.file,
+                "leads to more than " + number_text(static_cast<double>(checker.options().most_findings)) + " findings",
+                "fewer presets or releases at once", "choose releases (--on) or split the dump"};
+            break;
+        }
         add_offsets(dump, entry, original, preset);
         result.presets.push_back(std::move(preset));
     }

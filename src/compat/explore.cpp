@@ -5,6 +5,8 @@
 
 #include "dump/value_text.h"
 
+#include "base/limits.h"
+
 namespace downfit::compat {
 namespace {
 
@@ -208,7 +210,7 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
     std::vector<Guess> open(1);
     open.front().saved.facts = open.front().loading.facts = facts;
     while (!open.empty()) {
-        if (exploration.runs.size() >= most_runs) {
+        if (exploration.runs.size() >= limits::most_runs) {
             exploration.complete = false;
             break;
         }

@@ -3,6 +3,7 @@
 #include <set>
 #include <utility>
 
+#include "base/limits.h"
 #include "base/text.h"
 #include "dump/image.h"
 
@@ -10,7 +11,7 @@ namespace downfit::dump {
 
 namespace {
 
-constexpr std::size_t largest_image = std::size_t{16} * 1024 * 1024;
+constexpr std::size_t largest_image = std::size_t{limits::largest_body};
 
 enum class Cover : std::uint8_t { none, doubtful, sound };
 

@@ -7,6 +7,7 @@
 #include "files/input.h"
 #include "report/escape.h"
 #include "report/installing.h"
+#include "report/layout.h"
 #include "report/problems.h"
 
 namespace downfit::report {
@@ -44,7 +45,7 @@ void append_inputs(std::string& out, const CheckReport& report, const Style& sty
         for (const std::string& kind : file.holds) {
             if (kind == "presets") continue;
             if (!other.empty()) other += ", ";
-            other += kind == "unit-settings" ? "unit settings" : printable(kind);
+            other += kind == "unit-settings" ? "unit settings" : brief(kind);
         }
         if (!other.empty())
             append_note(out,
@@ -65,7 +66,7 @@ void append_unknown_facts(std::string& out, const CheckReport& report, const Sty
     }
     if (told.empty()) return;
     std::string list;
-    for (const std::string& facts : told) list += (list.empty() ? "" : "; ") + printable(facts);
+    for (const std::string& facts : told) list += (list.empty() ? "" : "; ") + brief(facts);
     append_note(out,
                 "What the unit is was not said: the worst is told (" + list + "). --variant NAME says which it is.",
                 style);
@@ -84,7 +85,7 @@ void append_unseen(std::string& out, const CheckReport& report, const Style& sty
         }
         append_note(out,
                     presets(leaning.presets) + (leaning.presets == 1 ? " points" : " point") + " at a slot of kind \"" +
-                        printable(leaning.title.empty() ? leaning.asset : leaning.title) +
+                        brief(leaning.title.empty() ? leaning.asset : leaning.title) +
                         "\"; no dump of these was given, so whether the slots are filled was not looked at.",
                     style);
     }
@@ -92,7 +93,7 @@ void append_unseen(std::string& out, const CheckReport& report, const Style& sty
     for (const Unexplained& unexplained : report.unexplained) {
         if (unexplained.varying == 0) continue;
         bytes += (bytes.empty() ? " " : ", ") + std::to_string(unexplained.varying) + " of " +
-                 std::to_string(unexplained.bytes) + " on " + printable(unexplained.release);
+                 std::to_string(unexplained.bytes) + " on " + brief(unexplained.release);
     }
     if (bytes.empty()) return;
     append_note(
@@ -104,14 +105,13 @@ void append_unseen(std::string& out, const CheckReport& report, const Style& sty
 /// The schema files that results rest on, in short; the JSON report has the digests whole.
 void append_schemas(std::string& out, const CheckReport& report, const Style& style) {
     const auto add = [](const std::string& file, const std::string& digest) {
-        return ' ' + printable(files::last_part(file)) + ' ' + digest.substr(0, 12);
+        return ' ' + brief(files::last_part(file)) + ' ' + digest.substr(0, 12);
     };
     std::string text = add(report.device->file, report.device->digest);
     for (const schema::ReleaseEntry& release : report.device->releases) {
         if (release.schema) text += ',' + add(release.schema->file, release.schema->digest);
     }
-    append_note(out,
-                "downfit " + printable(report.version) + " with schema files (first digits of SHA-256):" + text + '.',
+    append_note(out, "downfit " + brief(report.version) + " with schema files (first digits of SHA-256):" + text + '.',
                 style);
 }
 

@@ -7,6 +7,7 @@
 #include "files/input.h"
 #include "report/escape.h"
 #include "report/installing.h"
+#include "report/layout.h"
 #include "report/problems.h"
 #include "report/standing.h"
 #include "report/words.h"
@@ -19,11 +20,11 @@ constexpr std::size_t most_target_lines = 5;
 constexpr std::size_t longest_name = 32;
 
 std::string device_title(const CheckReport& report) {
-    return printable(report.device->title.empty() ? report.device->name : report.device->title);
+    return brief(report.device->title.empty() ? report.device->name : report.device->title);
 }
 
 std::string target_name(const CheckReport& report, std::size_t target) {
-    return printable(report.release(report.targets[target]).name);
+    return brief(report.release(report.targets[target]).name);
 }
 
 std::string file_name(const InputFile& file) {
@@ -65,7 +66,7 @@ void append_title(std::string& out, const CheckReport& report, const Style& styl
     } else {
         text += ", " + std::to_string(report.targets.size()) + " releases";
     }
-    if (!report.variant.empty()) text += " (" + printable(report.variant) + ')';
+    if (!report.variant.empty()) text += " (" + brief(report.variant) + ')';
     std::string lines;
     append_wrapped(lines, text + ':', style.width, 0, 2);
     lines.pop_back();

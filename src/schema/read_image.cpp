@@ -57,6 +57,12 @@ public:
         body_known_ = true;
         bool whole = !items->empty();
         for (const NodePtr& item : *items) whole = read_piece(*item) && whole;
+        const auto bytes = static_cast<std::int64_t>(body_) * run_.count;
+        if (whole && bytes > limits::largest_presets) {
+            report(problems_, node.value_place(), "the presets of a run have " + std::to_string(bytes) + " bytes",
+                   "at most " + std::to_string(limits::largest_presets) + " in all");
+            return std::nullopt;
+        }
         return whole ? std::optional(std::move(run_)) : std::nullopt;
     }
 
