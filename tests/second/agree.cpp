@@ -62,11 +62,13 @@ public:
 
     Told judge(const dump::Entry& entry, std::size_t saved, std::string& trouble) {
         Told told;
+        told.cut = entry.state == dump::SlotState::damaged;
+        if (told.cut) return judge_damaged(entry, told);
         const compat::Image image{entry.body, entry.layout, saved, dump::shown_slot(device_, entry), {}, nullptr};
         const compat::Exploration exploration = compat::explore(pair_, image, {}, compat::Hearing{}, {});
-        bool saved_refuses = false;
+        bool judged = false;
         for (const compat::Run& run : exploration.runs) {
-            saved_refuses = saved_refuses || run.saved.refused;
+            judged = judged || run.judged();
             for (std::size_t i = 0; i < run.saved.fields.size(); ++i) {
                 if (run.saved.fields[i].exists && !run.saved.fields[i].known)
                     told.doubts.insert(n_.fields()[i].field->id);
@@ -80,11 +82,20 @@ public:
         told.verdict = compat::verdict_name(target.verdict);
         told.best = compat::verdict_name(target.best);
         told.worst = compat::verdict_name(target.worst);
-        if (!saved_refuses) check_findings(target, told, trouble);
+        if (judged) check_findings(target, told, trouble);
         return told;
     }
 
 private:
+    Told judge_damaged(const dump::Entry& entry, Told& told) {
+        const compat::TargetCheck target = checker_.check(entry).targets.front();
+        told.verdict = compat::verdict_name(target.verdict);
+        told.best = compat::verdict_name(target.best);
+        told.worst = compat::verdict_name(target.worst);
+        told.worlds = 1;
+        return told;
+    }
+
     static compat::CheckOptions options_for(std::size_t loading) {
         compat::CheckOptions options;
         options.targets = {loading};
@@ -152,7 +163,11 @@ std::string problems_text(const Problems& problems) {
 
 std::string differences(const Told& library, const Told& second) {
     std::string text;
+    if (library.cut != second.cut) return library.cut ? "only the library says cut\n" : "only the second says cut\n";
     const bool too_many = library.worlds == 0;
+    // The library stops sooner; where the second has to, it must have too.
+    if (second.too_many && !too_many) return "the library tried all, the second could not\n";
+    if (second.too_many) return library.verdict == "undecided" ? "" : "a verdict without trying all rules\n";
     if (!too_many &&
         std::tie(library.verdict, library.best, library.worst) != std::tie(second.verdict, second.best, second.worst)) {
         text += "verdict: library " + library.verdict + " (" + library.best + ".." + library.worst + "), second " +

@@ -302,6 +302,11 @@ private:
         if (!entry.labels.empty()) changes["choices"] = nullptr;
         says["at"] = entry.says["at"];
         for (const auto& [key, value] : says.items()) changes[key] = value;
+        if (changes["choices"].is_object()) {  // laid over the old ones, as all in a release that extends another
+            for (const Label& old : entry.labels) {
+                if (!changes["choices"].contains(old.label)) changes["choices"][old.label] = nullptr;
+            }
+        }
         changes_of(id) = whole(changes, entry);
         note("replaced");
     }

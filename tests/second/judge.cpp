@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <optional>
 
 #include "second/curve.h"
 #include "second/ear.h"
+#include "second/held.h"
 #include "second/stage.h"
 
 namespace downfit::testing::second {
@@ -88,8 +90,8 @@ private:
     }
 
     static bool shares_bits(const Had& n, const Had& t) {
-        return std::any_of(n.places.begin(), n.places.end(), [&](const Place& place) {
-            return std::find(t.places.begin(), t.places.end(), place) != t.places.end();
+        return std::any_of(n.bits.begin(), n.bits.end(), [&](std::int64_t bit) {
+            return std::find(t.bits.begin(), t.bits.end(), bit) != t.bits.end();
         });
     }
 
@@ -221,8 +223,80 @@ private:
             fate.worst = severe;
         } else {
             sweep(n_name, n, t_name, t, fate);
+            if (fate.outcome == "kept") use(n_name, n, t_name, t, fate);
         }
         fate.best = fate.worst;
+    }
+
+    // The same value, used otherwise.
+
+    /// The line of T that means the same as this one of N; empty for none.
+    std::string partner_of(const std::string& n_name) const {
+        if (n_name.empty()) return {};
+        const std::string& key = pair_.saved_sheet.lines.at(n_name).key;
+        for (const auto& [name, line] : pair_.loading_sheet.lines) {
+            if (line.key == key) return name;
+        }
+        return {};
+    }
+
+    static std::string named_by(const Sheet& sheet, const Spot& spot, const char* key) {
+        const json& says = spot.entry->says;
+        return says.contains(key) ? sheet.meant(says[key], spot.name) : std::string();
+    }
+
+    /// Spots that both releases have, N's and T's.
+    std::vector<std::pair<const Spot*, const Spot*>> spots_of_both() const {
+        std::vector<std::pair<const Spot*, const Spot*>> both;
+        for (const auto& [name, spot] : pair_.saved_sheet.spots) {
+            for (const auto& [other, there] : pair_.loading_sheet.spots) {
+                if (there.key == spot.key) both.emplace_back(&spot, &there);
+            }
+        }
+        return both;
+    }
+
+    /// Whether one release lets the line do something for a group that the other does not.
+    bool differs_for(const std::vector<const char*>& keys, const std::string& n_name, const std::string& t_name) const {
+        for (const auto& [spot, there] : spots_of_both()) {
+            for (const char* key : keys) {
+                const bool before = named_by(pair_.saved_sheet, *spot, key) == n_name;
+                const bool after = named_by(pair_.loading_sheet, *there, key) == t_name;
+                if (before != after) return true;
+            }
+        }
+        return false;
+    }
+
+    static std::string overridden_by(const Sheet& sheet, const std::string& name) {
+        const Line& line = sheet.lines.at(name);
+        const json& says = line.entry->says;
+        return says.contains("overrides") ? sheet.meant(says["overrides"], line.spot) : std::string();
+    }
+
+    void use(const std::string& n_name, const Had& n, const std::string& t_name, const Had& t, Fate& fate) const {
+        bool woken = false;
+        bool silenced = false;
+        if (differs_for({"on-by", "selected-by", "start-by"}, n_name, t_name)) {
+            for (const auto& [spot, there] : spots_of_both()) {
+                const std::string kind = spot->entry->says.value("kind", "plain");
+                if (kind != "block" && kind != "alternate") continue;
+                const bool before = saved_stage_.activity_of_spot(spot->name) == sounding;
+                const bool after = loading_stage_.activity_of_spot(there->name) == sounding;
+                woken = woken || (!before && after);
+                silenced = silenced || (before && !after);
+            }
+        }
+        const std::string before = overridden_by(pair_.saved_sheet, n_name);
+        const std::string after = overridden_by(pair_.loading_sheet, t_name);
+        const bool other_target =
+            differs_for({"controls"}, n_name, t_name) || before.empty() != after.empty() || partner_of(before) != after;
+        const bool thing = kind_of(n.look, n.labels) == "thing";
+        const bool says_something = thing ? !(is_nothing(n.look, n.now) && is_nothing(t.look, t.now))
+                                          : !(is_as_base(n.look, n.now) && is_as_base(t.look, t.now));
+        if (!woken && !silenced && !(other_target && says_something)) return;
+        fate.outcome = woken ? "woken" : "swapped";
+        fate.worst = std::max(fate.worst, static_cast<int>(audible));
     }
 
     std::string outcome_of(const std::string& t_name, const Had& n, const Had& t) const {
@@ -286,14 +360,23 @@ private:
 
     static void unsure(const Had& n, const Had& t, Fate& fate) {
         fate.outcome = "unsure";
-        if (t.did != "held" || kind_of(n.look, n.labels) != "number") {
+        const bool numbers = kind_of(n.look, n.labels) == "number" && kind_of(t.look, t.labels) == "number";
+        if (!numbers || (n.did != "held" && t.did != "held")) {
             fate.worst = weight_of_thing(n);
             return;
         }
-        const auto ends = value_ends(t.look).value_or(std::pair{0.0, 0.0});
-        const std::string unit = t.look.value("unit", "");
-        for (const double end : {ends.first, ends.second})
-            fate.worst = std::max(fate.worst, number_change(n, amount(n), physical(end, unit), fate));
+        for (const Physical& before : may_be(n)) {
+            for (const Physical& after : may_be(t))
+                fate.worst = std::max(fate.worst, number_change(n, before, after, fate));
+        }
+    }
+
+    /// What a number is, or the ends of what the unit may have held.
+    static std::vector<Physical> may_be(const Had& had) {
+        if (had.did != "held") return {amount(had)};
+        const auto ends = value_ends(had.look).value_or(std::pair{0.0, 0.0});
+        const std::string unit = had.look.value("unit", "");
+        return {physical(ends.first, unit), physical(ends.second, unit)};
     }
 
     static void lost(const Had& n, Fate& fate) {
@@ -359,19 +442,31 @@ std::string fingerprint(const Played& played) {
     for (const auto& [name, had] : played.had) {
         text += name + " " + std::to_string(had.exists) + std::to_string(had.read) + std::to_string(had.meaningless) +
                 had.did + " " + had.now.form + std::to_string(had.now.whole) + " " + number_words(had.now.real) +
-                had.now.text + " " + had.thing + had.look.dump() + "\n";
+                had.now.text + " " + had.thing + had.look.dump();
+        for (const std::int64_t bit : had.bits) text += " " + std::to_string(bit);
+        text += "\n";
     }
     return text;
 }
 
-/// All different ways in which a release may load a preset.
-std::vector<Played> plays_of(const Manual& manual, const Sheet& sheet, const Shelf& shelf, const Body& body) {
+/// All different ways in which a release may load a preset; nothing where there are too many to tell. Ways that are
+/// alike in two worlds are told once, or once for each with `worlds_apart`.
+std::optional<std::vector<Played>> plays_of(const Manual& manual, const Sheet& sheet, const Shelf& shelf,
+                                            const Body& body, bool worlds_apart) {
+    constexpr std::size_t most = 1200;
     std::vector<Played> plays;
     std::set<std::string> seen;
     const std::vector<World> worlds = worlds_of(manual);
-    for (const World& world : worlds) {
-        Played played = play(manual, sheet, shelf, body, world);
-        if (worlds.size() == 1 || seen.insert(fingerprint(played)).second) plays.push_back(std::move(played));
+    for (std::size_t i = 0; i < worlds.size(); ++i) {
+        const World& world = worlds[i];
+        std::vector<Played> here;
+        if (!add_plays(manual, sheet, shelf, body, world, most, here)) return std::nullopt;
+        for (Played& played : here) {
+            played.world = i;
+            const std::string mark = worlds_apart ? std::to_string(i) + ' ' : std::string();
+            if (seen.insert(mark + fingerprint(played)).second) plays.push_back(std::move(played));
+        }
+        if (plays.size() > most) return std::nullopt;
     }
     return plays;
 }
@@ -412,23 +507,36 @@ std::string number_words(double value) {
 
 Told judge(const Pair& pair, const Shelf& shelf, const Body& body) {
     Told told;
+    told.cut = is_cut(pair.saved, pair.saved_sheet, body);
+    told.verdict = "undecided";
+    told.best = "intact";
+    told.worst = "refused";
+    if (told.cut) return told;
+    const bool same = pair.saved.order == pair.loading.order;
+    const std::optional<std::vector<Played>> meant = plays_of(pair.saved, pair.saved_sheet, shelf, body, same);
+    const std::optional<std::vector<Played>> there = plays_of(pair.loading, pair.loading_sheet, shelf, body, same);
+    constexpr std::size_t most_worlds = 20'000;
+    if (!meant || !there || meant->size() * there->size() > most_worlds) {
+        told.too_many = true;
+        return told;
+    }
     told.best = "refused";
     told.worst = "intact";
-    const std::vector<Played> meant = plays_of(pair.saved, pair.saved_sheet, shelf, body);
-    const std::vector<Played> there = plays_of(pair.loading, pair.loading_sheet, shelf, body);
     const auto links = partners(pair);
     bool n_refuses = false;
-    for (const Played& saved : meant) {
+    bool any_loads = false;
+    for (const Played& saved : *meant) {
         n_refuses = n_refuses || saved.refused;
         for (const auto& [name, had] : saved.had) {
             if (had.exists && had.meaningless) told.doubts.insert(name);
         }
-        for (const Played& loading : there) {
+        for (const Played& loading : *there) {
             // One release is one release: it does the same when it loads what it saved.
-            if (pair.saved.order == pair.loading.order && &saved - meant.data() != &loading - there.data()) continue;
+            if (same && saved.world != loading.world) continue;
             ++told.worlds;
-            if (loading.refused) told.worst = "refused";
+            if (loading.refused || saved.refused) told.worst = "refused";
             if (loading.refused || saved.refused) continue;
+            any_loads = true;
             const World1 world(pair, saved, loading);
             int best = none;
             int worst = none;
@@ -443,7 +551,8 @@ Told judge(const Pair& pair, const Shelf& shelf, const Body& body) {
         }
     }
     told.verdict = told.best == told.worst ? told.best : "undecided";
-    if (n_refuses) {
+    // What its own release refuses was never meant to be anything.
+    if (n_refuses && !any_loads) {
         told.verdict = "undecided";
         told.best = "intact";
         told.worst = "refused";

@@ -26,6 +26,8 @@ struct Told {
     std::map<std::string, std::set<Fate>> fates;  ///< by "N's name|T's name", all worlds
     std::set<std::string> doubts;                 ///< names on N, any world
     std::size_t worlds = 0;
+    bool cut = false;       ///< its records do not fit: damaged, and nothing is told of its parameters
+    bool too_many = false;  ///< too many worlds to try; nothing else is told
 };
 
 /// A pair of releases.

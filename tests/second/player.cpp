@@ -46,8 +46,9 @@ bool stand_there(const Bits& body, std::size_t at, const Bits& wanted) {
 
 class Player {
 public:
-    Player(const Manual& manual, const Sheet& sheet, const Shelf& shelf, const Body& body, const World& world)
-        : manual_(manual), sheet_(sheet), shelf_(shelf), preset_(body), world_(world), body_(body.bytes) {}
+    Player(const Manual& manual, const Sheet& sheet, const Shelf& shelf, const Body& body, const World& world,
+           const HeldBefore& held)
+        : manual_(manual), sheet_(sheet), shelf_(shelf), preset_(body), world_(world), held_(held), body_(body.bytes) {}
 
     Played play() {
         Played played;
@@ -247,6 +248,11 @@ private:
         choose_look(line, had);
         had.places = places_of(had.look, line.run, line.base);
         had.stood = read_at(had.look, had.places, body_, runs_);
+        for (const auto& [run, bit] : had.places) {
+            const auto found = runs_.found.find(run);
+            had.bits.push_back(bit +
+                               (found == runs_.found.end() ? 0 : static_cast<std::int64_t>(8 * found->second.begin)));
+        }
         had.read = had.stood.form != '-';
         had.now = had.stood;
         if (!had.read) {
@@ -304,6 +310,11 @@ private:
         if (what == "zero") {
             had.stood = had.now = zero_in(had.look);
             return true;
+        }
+        if (const auto before = held_.find(line.name); what == "held" && before != held_.end()) {
+            had.now = before->second;
+            mean(had);
+            return false;
         }
         had.did = what == "held" ? "held" : "default";
         had.now = zero_in(had.look);
@@ -472,6 +483,7 @@ private:
     const Shelf& shelf_;
     const Body& preset_;
     const World& world_;
+    const HeldBefore& held_;
     Bits body_;
     std::string beyond_ = "default";
     Runs runs_;
@@ -481,8 +493,13 @@ private:
 
 }  // namespace
 
-Played play(const Manual& manual, const Sheet& sheet, const Shelf& shelf, const Body& body, const World& world) {
-    return Player(manual, sheet, shelf, body, world).play();
+Played play(const Manual& manual, const Sheet& sheet, const Shelf& shelf, const Body& body, const World& world,
+            const HeldBefore& held) {
+    return Player(manual, sheet, shelf, body, world, held).play();
+}
+
+bool is_cut(const Manual& manual, const Sheet& sheet, const Body& body) {
+    return find_runs(manual, sheet, body.bytes, false).cut;
 }
 
 }  // namespace downfit::testing::second

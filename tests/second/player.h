@@ -35,13 +35,18 @@ struct Had {
     double value = 0;
     std::string thing;                                 ///< origin of the choice
     std::vector<Place> places;                         ///< where it was read
+    std::vector<std::int64_t> bits;                    ///< the same, counted from the start of the body
     std::shared_ptr<const std::vector<Label>> varied;  ///< what `labels` points at where choices vary
 };
 
 /// For rules that nobody stated: what this world says.
 using World = std::map<std::string, std::string>;
 
+/// What the unit held before, for lines that are left as they were, by name.
+using HeldBefore = std::map<std::string, Number>;
+
 struct Played {
+    std::size_t world = 0;  ///< which, counted by whoever tries them
     bool refused = false;
     std::map<std::string, Had> had;
 };
@@ -60,9 +65,13 @@ struct Run {
     std::optional<std::int64_t> version;
 };
 
-/// Loads `body` on the release. Every rule that is unstated is looked up in `world`.
+/// Loads `body` on the release. Every rule that is unstated is looked up in `world`, and what the unit held before in
+/// `held`; where that does not say, the line is left as "held".
 [[nodiscard]] Played play(const Manual& manual, const Sheet& sheet, const Shelf& shelf, const Body& body,
-                          const World& world);
+                          const World& world, const HeldBefore& held);
+
+/// Whether a body of records has one that runs past its end, as the release knows them.
+[[nodiscard]] bool is_cut(const Manual& manual, const Sheet& sheet, const Body& body);
 
 /// The rules that may be unstated, and what each may say.
 [[nodiscard]] const std::map<std::string, std::vector<std::string>>& possibilities();

@@ -11,7 +11,7 @@ struct Found {
     Run run;
 };
 
-std::vector<Found> records_in(const json& rule, const Bits& body, std::size_t begin, std::size_t length) {
+std::vector<Found> records_in(const json& rule, const Bits& body, std::size_t begin, std::size_t length, bool& cut) {
     std::vector<Found> records;
     std::size_t at = begin + rule.value("from", std::size_t{0});
     const std::size_t end = begin + length;
@@ -39,7 +39,10 @@ std::vector<Found> records_in(const json& rule, const Bits& body, std::size_t be
             if (what == "version") found.run.version = there;
             head += width;
         }
-        if (!whole || at + head + value > end) break;
+        if (!whole || at + head + value > end) {
+            cut = true;
+            break;
+        }
         found.run.begin = at + head;
         found.run.length = value;
         records.push_back(found);
@@ -69,7 +72,8 @@ public:
 
     void look_in(const std::string& around, const json& rule, std::size_t begin, std::size_t length) {
         std::map<std::int64_t, std::vector<Run>> by_id;
-        for (const Found& found : records_in(rule, body_, begin, length)) by_id[found.id].push_back(found.run);
+        for (const Found& found : records_in(rule, body_, begin, length, runs.cut))
+            by_id[found.id].push_back(found.run);
         std::map<std::int64_t, std::size_t> taken;
         for (const std::string& run : wanted_) {
             const auto [outer, own] = cut(run);

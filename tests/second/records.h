@@ -11,6 +11,7 @@ namespace downfit::testing::second {
 struct Runs {
     std::map<std::string, Run> found;  ///< by the run's name, as in Line::run
     bool unknown = false;              ///< a record that the release does not know
+    bool cut = false;                  ///< a record runs past the end of what holds it
 };
 
 /// Nothing for bodies without records.
