@@ -11,7 +11,11 @@
 #include "cli/schemas.h"
 #include "cli/selection.h"
 #include "dump/doubtful.h"
+#include "report/check_csv.h"
 #include "report/check_json.h"
+#include "report/check_junit.h"
+#include "report/check_markdown.h"
+#include "report/check_sarif.h"
 #include "report/check_text.h"
 #include "report/problems.h"
 #include "report/standing.h"
@@ -92,7 +96,9 @@ Result<Request> read_request(const Call& call) {
     request.paths = call.operands();
     if (request.paths.empty()) return usage_problem("no dump is named", "downfit " + std::string(check_command.usage));
     if (!call.has("on")) return usage_problem("no release is named", "--on RELEASE, or --on all");
-    if (call.has("summary") && (call.has("detail") || call.text("format") == "json"))
+    const std::string format = call.text("format");
+    const bool for_people = format.empty() || format == "text" || format == "markdown";
+    if (call.has("summary") && (call.has("detail") || !for_people))
         return usage_problem("--summary goes with a text report, and without --detail", "leave one of them out");
     Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
     if (!selection) return selection.problems();
@@ -102,7 +108,7 @@ Result<Request> read_request(const Call& call) {
     request.schemas = std::move(schemas).value();
     std::vector<std::string> read = request.paths;
     read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
-    Result<Output> output = find_output(call, read);
+    Result<Output> output = find_output(call, read, all_formats);
     if (!output) return output.problems();
     request.output = std::move(output).value();
     Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"), request.notes);
@@ -214,8 +220,24 @@ void declare_check(options::options_description_easy_init add) {
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
             "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
-    declare_output(add);
+    declare_output(add, "text (if left out), json, csv, markdown, junit (XML) or sarif");
 }
+
+namespace {
+
+std::string render(const Call& call, const Output& output, const report::CheckReport& report) {
+    switch (output.format) {
+        case Format::json: return report::check_json(report);
+        case Format::csv: return report::check_csv(report);
+        case Format::markdown: return report::check_markdown(report, extent_of(call, report));
+        case Format::junit: return report::check_junit(report);
+        case Format::sarif: return report::check_sarif(report);
+        case Format::text: break;
+    }
+    return report::check_text(report, extent_of(call, report), output.style);
+}
+
+}  // namespace
 
 Exit run_check(const Call& call) {
     const Result<Request> read = read_request(call);
@@ -228,9 +250,7 @@ Exit run_check(const Call& call) {
     const Result<report::CheckReport> made = make_report(call, request);
     if (!made) return fail(call, made.problems());
     const report::CheckReport& report = made.value();
-    const std::string text = request.output.format == Format::json
-                                 ? report::check_json(report)
-                                 : report::check_text(report, extent_of(call, report), request.output.style);
+    const std::string text = render(call, request.output, report);
     const Exit delivered = deliver(call, request.output, text);
     return delivered == Exit::within ? status_of(report) : delivered;
 }

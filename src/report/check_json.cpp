@@ -7,6 +7,7 @@
 #include "report/installing.h"
 #include "report/json.h"
 #include "report/standing.h"
+#include "report/words.h"
 
 namespace downfit::report {
 
@@ -38,15 +39,6 @@ std::string_view cause_kind(compat::Cause::Kind kind) {
         case compat::Cause::Kind::parameter: break;
     }
     return "parameter";
-}
-
-std::string_view caution_kind(compat::CautionKind kind) {
-    switch (kind) {
-        case compat::CautionKind::louder: return "louder";
-        case compat::CautionKind::feedback: return "feedback";
-        case compat::CautionKind::level_unknown: break;
-    }
-    return "level-unknown";
 }
 
 Json side_json(const std::optional<compat::Shown>& shown, const std::optional<std::size_t>& byte,
@@ -104,7 +96,7 @@ Json cautions_json(const compat::TargetCheck& target) {
     Json list = Json::array();
     for (const compat::Caution& caution : target.cautions) {
         Json json;
-        json["kind"] = caution_kind(caution.kind);
+        json["kind"] = caution_id(caution.kind);
         json["parameter"] = caution.parameter;
         if (caution.kind == compat::CautionKind::louder) {
             json["rise-db"] = std::isfinite(caution.rise_db) ? Json(caution.rise_db) : Json();

@@ -1,6 +1,7 @@
 #include "report/sample_report.h"
 
 #include <limits>
+#include <vector>
 
 namespace downfit::report {
 
@@ -147,6 +148,57 @@ CheckReport sample_report() {
     report.presets.push_back(preset(8, "Half Past", target(Verdict::intact)));
     report.unexplained.push_back({"3.00", 12, 2, 8});
     report.leaning.push_back({"impulse-response", "impulse response", 3});
+    return report;
+}
+
+CheckReport sample_hostile_report() {
+    static const std::vector<std::string> names{"a|b",
+                                                "<script>alert(1)</script>",
+                                                "`code`",
+                                                "*bold* _it_ ~~x~~",
+                                                "[link](http://example.com)",
+                                                "![i](x)",
+                                                "&amp;&lt;",
+                                                "http://example.com",
+                                                "www.example.com",
+                                                "@everyone",
+                                                "#1",
+                                                "line\nbreak",
+                                                "=1+1",
+                                                "+1",
+                                                "-1",
+                                                "@SUM(A1)",
+                                                "\tx",
+                                                "'=1",
+                                                "\"quoted\"",
+                                                "a,b;c",
+                                                "{0} {x}",
+                                                "](",
+                                                "\\",
+                                                "x\xFF",
+                                                "\xEF\xBF\xBE",
+                                                "$x$",
+                                                ":smile:",
+                                                "| --- |",
+                                                "<!-- -->",
+                                                "a@example.com",
+                                                "\x1B[31m",
+                                                "\xE2\x80\xAE"
+                                                "evil",
+                                                "]]>",
+                                                "&#10;",
+                                                "[^1]",
+                                                "- [ ] x"};
+    CheckReport report = sample_report();
+    report.files.front().file = "banks/=a|<b>.syx";
+    report.presets.clear();
+    int slot = 1;
+    for (const std::string& name : names) {
+        TargetCheck check = near();
+        check.findings.front().saved = Shown{name, name};
+        check.findings.front().rule = name;
+        report.presets.push_back(preset(slot++, name, std::move(check)));
+    }
     return report;
 }
 

@@ -36,6 +36,9 @@ struct Pair {
     Sheet saved_sheet, loading_sheet;
 };
 
+/// What becomes of every parameter in one world, by "N's name|T's name".
+[[nodiscard]] std::map<std::string, Fate> fates_of(const Pair& pair, const Played& saved, const Played& loading);
+
 /// Judges a preset in every world.
 [[nodiscard]] Told judge(const Pair& pair, const Shelf& shelf, const Body& body);
 

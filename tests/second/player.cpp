@@ -28,10 +28,8 @@ bool compares(const std::string& word, const T& left, const T& right) {
 
 Bits from_hex(const std::string& text) {
     Bits bytes;
-    std::string digits;
-    for (const char c : text) {
-        if (c != ' ') digits += c;
-    }
+    std::string digits = text;
+    std::erase(digits, ' ');
     for (std::size_t i = 0; i + 1 < digits.size(); i += 2)
         bytes.push_back(static_cast<std::uint8_t>(std::stoi(digits.substr(i, 2), nullptr, 16)));
     return bytes;
@@ -496,10 +494,6 @@ private:
 Played play(const Manual& manual, const Sheet& sheet, const Shelf& shelf, const Body& body, const World& world,
             const HeldBefore& held) {
     return Player(manual, sheet, shelf, body, world, held).play();
-}
-
-bool is_cut(const Manual& manual, const Sheet& sheet, const Body& body) {
-    return find_runs(manual, sheet, body.bytes, false).cut;
 }
 
 }  // namespace downfit::testing::second

@@ -117,4 +117,8 @@ Runs find_runs(const Manual& manual, const Sheet& sheet, const Bits& body, bool 
     return finder.runs;
 }
 
+bool is_cut(const Manual& manual, const Sheet& sheet, const Body& body) {
+    return find_runs(manual, sheet, body.bytes, false).cut;
+}
+
 }  // namespace downfit::testing::second
