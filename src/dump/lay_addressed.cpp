@@ -145,7 +145,9 @@ private:
 
     bool has_gap_behind(const Placed& placed) const {
         const std::size_t end = placed.at + reading_of(placed.member).payload.size();
-        return end < size_ && cover_[end] == Cover::none && !starts_.contains(end) && is_needed(framing_, end);
+        // In a sparse image a part may well end where a preset does.
+        return end < size_ && cover_[end] == Cover::none && !starts_.contains(end) &&
+               is_needed(framing_, end, framing_.image->sparse);
     }
 
     void lay_sound(const Placed& placed) {

@@ -209,8 +209,8 @@ Result<StandardMidiFile> read_standard_midi_file(ByteView bytes, Problems& notic
     }
     if (file.tracks.size() != announced) {
         noticed.push_back(byte_problem(10, 2,
-                                       "the header announces " + std::to_string(announced) + " tracks and " +
-                                           std::to_string(file.tracks.size()) + " are there",
+                                       "the header counts tracks otherwise: " + std::to_string(announced) + " for " +
+                                           std::to_string(file.tracks.size()),
                                        {}));
     }
     if (file.format != 2) std::ranges::stable_sort(file.messages, {}, &FileMessage::tick);

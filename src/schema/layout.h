@@ -122,6 +122,7 @@ struct ImageRule {
     std::string address;    ///< capture with the address of a part's first byte; empty: joined in order
     std::int64_t unit = 1;  ///< bytes that one address counts
     std::size_t size = 0;   ///< bytes, with addresses; 0: as long as the joined data
+    bool sparse = false;    ///< the device sends only parts that hold something: what no part covers was never there
 
     bool operator==(const ImageRule&) const = default;
 };

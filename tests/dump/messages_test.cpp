@@ -96,12 +96,12 @@ TEST_CASE("damage is told with its place, its slot and what was expected", "[dum
     }
     SECTION("a missing last part") {
         CHECK(damage_of_1(without(bank, part_1, end_1)) ==
-              Problems{at(part_1 + 8, 0, "2 parts are announced, but there are 1", "2 parts")});
+              Problems{at(part_1 + 8, 0, "1 part came, 2 are announced", "2 parts")});
     }
     SECTION("no parts at all") {
         CHECK(damage_of_1(without(bank, part_0, end_1)) ==
               Problems{at(part_0, 0, "message \"part\" is missing"),
-                       at(part_0 + 8, 0, "2 parts are announced, but there are 0", "2 parts")});
+                       at(part_0 + 8, 0, "0 parts came, 2 are announced", "2 parts")});
     }
     SECTION("a missing end") {
         CHECK(damage_of_1(without(bank, end_1, start_2)) == Problems{at(end_1, 0, "message \"end\" is missing")});
