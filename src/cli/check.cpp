@@ -13,6 +13,7 @@
 #include "dump/doubtful.h"
 #include "report/check_csv.h"
 #include "report/check_json.h"
+#include "report/check_html.h"
 #include "report/check_junit.h"
 #include "report/check_markdown.h"
 #include "report/check_sarif.h"
@@ -220,7 +221,7 @@ void declare_check(options::options_description_easy_init add) {
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
             "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
-    declare_output(add, "text (if left out), json, csv, markdown, junit (XML) or sarif");
+    declare_output(add, "text (if left out), json, csv, markdown, junit (XML), sarif or html");
 }
 
 namespace {
@@ -232,6 +233,7 @@ std::string render(const Call& call, const Output& output, const report::CheckRe
         case Format::markdown: return report::check_markdown(report, extent_of(call, report));
         case Format::junit: return report::check_junit(report);
         case Format::sarif: return report::check_sarif(report);
+        case Format::html: return report::check_html(report);
         case Format::text: break;
     }
     return report::check_text(report, extent_of(call, report), output.style);

@@ -16,7 +16,8 @@ namespace {
 constexpr std::size_t usual_width = 100;
 constexpr std::size_t least_width = 60;
 constexpr std::size_t most_width = 400;
-constexpr std::array<std::string_view, all_formats> format_names{"text", "json", "csv", "markdown", "junit", "sarif"};
+constexpr std::array<std::string_view, all_formats> format_names{"text",  "json",  "csv", "markdown",
+                                                                 "junit", "sarif", "html"};
 
 std::optional<Problem> wrong_word(const std::string& option, const std::string& word,
                                   std::span<const std::string_view> words) {

@@ -15,7 +15,7 @@ void declare_output(options::options_description_easy_init& add, const char* for
 void declare_style(options::options_description_easy_init& add);
 
 /// What a report may look like. `contents` and others know the first two.
-enum class Format { text, json, csv, markdown, junit, sarif };
+enum class Format { text, json, csv, markdown, junit, sarif, html };
 
 struct Output {
     Format format = Format::text;
@@ -30,7 +30,7 @@ struct Output {
                                          std::size_t formats = 2);
 
 /// How many formats `check` knows: all.
-inline constexpr std::size_t all_formats = 6;
+inline constexpr std::size_t all_formats = 7;
 
 /// Writes the report; Exit::within, or tells why not.
 [[nodiscard]] Exit deliver(const Call& call, const Output& output, const std::string& text);

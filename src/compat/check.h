@@ -16,12 +16,20 @@
 
 namespace downfit::compat {
 
+/// A number on its range, in base units (dB, Hz, s, …), so that two releases can be drawn on one line.
+struct Reach {
+    double least = 0, most = 0, value = 0;
+
+    bool operator==(const Reach&) const = default;
+};
+
 /// A value for people: what is stored, and what it means.
 struct Shown {
     /// "64", "0x7F" is never used; texts as UTF-8. Of N as it stands in the dump, of T as it has it after loading. None
     /// where the dump holds nothing for it: the value is that release's own.
     std::optional<std::string> stored;
-    std::string value;  ///< "-12.5 dB", "Crown 30", "On"
+    std::string value;             ///< "-12.5 dB", "Crown 30", "On"
+    std::optional<Reach> reach{};  ///< of numbers with a stated range
 
     bool operator==(const Shown&) const = default;
 };

@@ -171,7 +171,9 @@ bool branch_on_held(const Guess& from, const HeldSide& side, std::vector<Guess>&
         const std::string value =
             dump::value_text(side.release.release(), *first.parameter, *side.loaded(fields.front()).meaning->meaning,
                              (next.*side.held)[fields.front()]);
-        next.held.push_back(side.release.release().name + " held " + what + " at " + value);
+        std::string held = side.release.release().name;
+        held.append(" held ").append(what).append(" at ").append(value);
+        next.held.push_back(std::move(held));
         open.push_back(std::move(guess));
     }
     return true;
@@ -265,7 +267,7 @@ std::string actions_text(const Assumptions& assumptions) {
 std::string assumption_text(const Run& run, const ReleasePair& pair) {
     const std::string saved =
         &pair.saved().release() == &pair.loading().release() ? std::string() : actions_text(run.saved_assumptions);
-    const std::string loading = actions_text(run.assumptions);
+    std::string loading = actions_text(run.assumptions);
     if (saved.empty()) return loading;
     return pair.saved().release().name + " with " + saved + (loading.empty() ? "" : "; " + loading);
 }

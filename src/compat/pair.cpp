@@ -82,7 +82,7 @@ private:
         std::size_t bit = 0;
         std::size_t owner = 0;  // index into placed_
 
-        auto operator<=>(const OwnedBit&) const = default;
+        auto operator<=>(const OwnedBit&) const = default;  // NOLINT(modernize-use-nullptr): no pointer is there
     };
 
     std::vector<PlacedField> placed_;

@@ -160,7 +160,9 @@ Result<std::vector<Member>> unpack_zip(const std::string& name, ByteView bytes) 
         }
         const std::string member = status.name;
         if (member.ends_with('/') || is_hidden(member)) continue;
-        Result<Bytes> read = read_member(name + '/' + member, archive, status);
+        std::string whole = name;
+        whole.append(1, '/').append(member);
+        Result<Bytes> read = read_member(whole, archive, status);
         if (!read) {
             problems.insert(problems.end(), read.problems().begin(), read.problems().end());
             continue;

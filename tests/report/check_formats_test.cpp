@@ -6,6 +6,7 @@
 
 #include "base/csv.h"
 #include "report/check_csv.h"
+#include "report/check_html.h"
 #include "report/check_json.h"
 #include "report/check_junit.h"
 #include "report/check_markdown.h"
@@ -38,6 +39,9 @@ TEST_CASE("reports for other programs", "[report][formats]") {
     testing::check_golden(check_sarif(one), "report/golden/one-release.sarif");
     testing::check_golden(check_sarif(hostile), "report/golden/hostile.sarif");
     testing::check_golden(check_json(hostile), "report/golden/hostile.json");
+    testing::check_golden(check_html(one), "report/golden/one-release.html");
+    testing::check_golden(check_html(all), "report/golden/all-releases.html");
+    testing::check_golden(check_html(hostile), "report/golden/hostile.html");
 }
 
 TEST_CASE("the CSV report: a line for each finding, and for each preset without", "[report][formats]") {

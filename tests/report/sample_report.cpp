@@ -58,8 +58,9 @@ PresetReport preset(int slot, const std::string& name, TargetCheck check) {
 
 TargetCheck severe() {
     TargetCheck check = target(Verdict::altered);
-    check.findings.push_back(finding("delay.alternate[1].time", Outcome::clamped, Weight::audible, {"2400", "2.4 s"},
-                                     {"2000", "2000 ms"}, "out-of-range: clamp"));
+    check.findings.push_back(finding("delay.alternate[1].time", Outcome::clamped, Weight::audible,
+                                     {"2400", "2.4 s", compat::Reach{0.02, 4, 2.4}},
+                                     {"2000", "2000 ms", compat::Reach{0.02, 2, 2}}, "out-of-range: clamp"));
     check.findings.push_back(finding("amp[1].alternate[2].model", Outcome::swapped, Weight::severe, {"14", "Crown 30"},
                                      {"14", "Crown 15"}, "another choice has this number"));
     check.findings.back().brought_by = "3.00";
