@@ -2,6 +2,8 @@
 
 #include <limits>
 
+#include "report/ruling.h"
+
 namespace downfit::report {
 
 namespace {
@@ -25,6 +27,7 @@ TargetCheck target(Verdict verdict) {
     check.verdict = check.best = check.worst = verdict;
     check.stamped_later = true;
     check.parameters = 412;
+    check.fingerprint = "fedcba9876543210";
     return check;
 }
 
@@ -147,6 +150,7 @@ CheckReport sample_report() {
     report.presets.push_back(preset(8, "Half Past", target(Verdict::intact)));
     report.unexplained.push_back({"3.00", 12, 2, 8});
     report.leaning.push_back({"impulse-response", "impulse response", 3});
+    rule(report, {}, {});
     return report;
 }
 
@@ -171,6 +175,7 @@ CheckReport sample_report_on_all() {
         one.check.intact = compat::Floor{safe ? on_210 : on_300, {}};
         one.check.near = compat::Floor{safe ? on_210 : on_300, {}};
     }
+    rule(report, {}, {});
     return report;
 }
 
