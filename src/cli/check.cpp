@@ -1,13 +1,13 @@
 #include "cli/check.h"
 
 #include <algorithm>
-#include <array>
 #include <ostream>
 
 #include "base/near_miss.h"
 #include "cli/inputs.h"
 #include "cli/leaning.h"
 #include "cli/output.h"
+#include "cli/policy.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
 #include "dump/doubtful.h"
@@ -19,7 +19,7 @@
 #include "report/check_sarif.h"
 #include "report/check_text.h"
 #include "report/problems.h"
-#include "report/standing.h"
+#include "report/ruling.h"
 #include "report/summary.h"
 
 namespace downfit::cli {
@@ -35,6 +35,9 @@ struct Request {
     Selection selection;
     Output output;
     Targets targets;
+    schema::Policy policy;
+    std::string today;
+    std::optional<report::BaselineFile> baseline;
     compat::CheckOptions options;
 
     [[nodiscard]] const schema::Device& device() const { return *inputs.front().dump.device; }
@@ -86,6 +89,16 @@ Problems read_options(const Call& call, Request& request) {
         if (!problem) take_variant(device, call.text("variant"), request.options);
     }
     request.options.targets = request.targets.releases;
+    const Problems misfits = schema::check_policy(request.policy, device);
+    problems.insert(problems.end(), misfits.begin(), misfits.end());
+    if (request.baseline && request.baseline->device != device.name)
+        problems.push_back(
+            {request.baseline->file,
+             "the report is on \"" + request.baseline->device + "\", the dumps are of \"" + device.name + '"',
+             "a report on the same device",
+             {}});
+    request.options.hearing = compat::hearing_of(request.policy.tolerances);
+    request.options.others = !request.policy.accepted.empty();
     request.options.floors = request.targets.all;
     request.options.assets = known_assets(request.inputs);
     request.options.settings = unit_settings(request.inputs);
@@ -104,11 +117,17 @@ Result<Request> read_request(const Call& call) {
     Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
     if (!selection) return selection.problems();
     request.selection = std::move(selection).value();
+    if (Problems problems = read_policy_options(call, request.policy, request.today); !problems.empty())
+        return problems;
+    if (Problems problems = read_baseline_option(call, request.baseline); !problems.empty()) return problems;
     Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
     if (!schemas) return schemas.problems();
     request.schemas = std::move(schemas).value();
     std::vector<std::string> read = request.paths;
     read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
+    for (const char* option : {"policy", "baseline"}) {
+        if (call.has(option)) read.push_back(call.text(option));
+    }
     Result<Output> output = find_output(call, read, all_formats);
     if (!output) return output.problems();
     request.output = std::move(output).value();
@@ -123,7 +142,7 @@ Result<Request> read_request(const Call& call) {
 /// Options that the same check needs again.
 std::string again(const Call& call) {
     std::string text;
-    for (const char* option : {"saved-on", "variant", "schemas", "device", "layout"}) {
+    for (const char* option : {"saved-on", "variant", "policy", "today", "baseline", "schemas", "device", "layout"}) {
         if (call.has(option)) text += std::string(" --") + option + ' ' + report::shell_word(call.text(option));
     }
     return text;
@@ -177,6 +196,8 @@ Result<report::CheckReport> make_report(const Call& call, const Request& request
     }
     report.leaning = find_leaning(request.inputs, request.options.assets, request.options, checker);
     report.unexplained = find_unexplained(request.inputs, request.options, checker);
+    report.baseline = request.baseline;
+    report::rule(report, request.policy, request.today);
     return report;
 }
 
@@ -190,21 +211,16 @@ bool holds_presets(const report::InputFile& file) {
 }
 
 Exit status_of(const report::CheckReport& report) {
-    std::array<bool, report::standing_count> any{};
-    for (const report::PresetReport& preset : report.presets) {
-        for (const compat::TargetCheck& target : preset.check.targets) {
-            any[static_cast<std::size_t>(report::standing_of(preset.check, target))] = true;
-        }
-    }
-    const auto has = [&](report::Standing standing) { return any[static_cast<std::size_t>(standing)]; };
+    const bool damaged = std::any_of(report.presets.begin(), report.presets.end(),
+                                     [](const auto& preset) { return preset.check.state == dump::SlotState::damaged; });
     const bool damaged_file = std::any_of(report.files.begin(), report.files.end(),
                                           [](const report::InputFile& file) { return !file.damage.empty(); });
-    if (damaged_file || has(report::Standing::damaged)) return Exit::bad_input;
+    if (damaged_file || damaged) return Exit::bad_input;
     if (report.presets.empty() && report.left_out > 0) return Exit::bad_input;
     if (std::none_of(report.files.begin(), report.files.end(), holds_presets)) return Exit::bad_input;
-    using report::Standing;
-    if (has(Standing::refused) || has(Standing::severe) || has(Standing::audible)) return Exit::not_within;
-    return has(Standing::undecided) ? Exit::undecided : Exit::within;
+    const report::PolicyTally tally = report::policy_tally(report);
+    if (tally.failing > 0) return Exit::not_within;
+    return tally.undecided > 0 ? Exit::undecided : Exit::within;
 }
 
 }  // namespace
@@ -215,6 +231,9 @@ void declare_check(options::options_description_easy_init add) {
         ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")  //
         ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")   //
         ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                   //
+        ("policy", text_value("FILE"), "tolerances, what fails, and what was accepted, from a policy file")      //
+        ("today", text_value("DATE"), "the date by which acceptances end, YYYY-MM-DD; today's if left out")      //
+        ("baseline", text_value("REPORT"), "an earlier JSON report: only what is new since then fails")          //
         ("detail", "tell every finding of every preset")                                                         //
         ("summary", "only the summary: about a dozen lines")                                                     //
         ("schemas", text_value("DIR"),

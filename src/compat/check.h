@@ -107,6 +107,12 @@ struct TargetCheck {
         risks;  ///< what may go wrong beyond single parameters: processing budget, limits, skipped records
     std::string
         told_for;  ///< facts of the unit that are not known and were taken at their worst ("variant pipit-mini")
+    std::string
+        fingerprint;        ///< of the preset on this release, whatever happens there: 16 hex digits; set by check_dump
+    bool all_tried = true;  ///< false: undecided since unstated rules have more possibilities than are tried
+    /// What else it may be: checked for other facts of the unit, or other releases that the stamp may mean. Only with
+    /// CheckOptions::others; without any of their own. This one, the worst, carries the cautions of all.
+    std::vector<TargetCheck> others;
 };
 
 /// How far back a preset may go.
@@ -136,6 +142,7 @@ struct CheckOptions {
     KnownAssets assets;
     Bytes settings;  ///< body of the unit settings dump of the same set; empty where there is none
     bool brought_by = true;
+    bool others = false;  ///< keep what is not the worst of what a preset may be: a policy may accept the worst
     bool floors = false;                                ///< needs every release from N down among the targets
     std::size_t most_findings = limits::most_findings;  ///< that check_dump keeps of one dump
 };

@@ -32,24 +32,36 @@ void append(std::string& text, std::string_view part) {
     text += '\0';
 }
 
-void add_fingerprints(const schema::Device& device, const std::string& file, bool name_is_unique, PresetCheck& preset) {
-    for (TargetCheck& target : preset.targets) {
-        std::string saved;
-        if (target.saved_on) saved = device.releases[*target.saved_on].name;
-        for (Finding& finding : target.findings) {
-            std::string text;
-            append(text, device.name);
-            append(text, file);
-            append(text, preset.name);
-            if (!name_is_unique) append(text, std::to_string(preset.slot));
-            append(text, finding.parameter);
-            append(text, row_of(finding.outcome).name);
-            append(text, saved);
-            append(text, device.releases[target.release].name);
-            const auto* bytes = reinterpret_cast<const std::uint8_t*>(text.data());
-            finding.fingerprint = sha256_hex(ByteView(bytes, text.size())).substr(0, 16);
-        }
+std::string fingerprint_of(const std::string& text) {
+    const auto* bytes = reinterpret_cast<const std::uint8_t*>(text.data());
+    return sha256_hex(ByteView(bytes, text.size())).substr(0, 16);
+}
+
+/// Sets the fingerprints of one target and its findings; `preset` is what they have in common: device, file, preset.
+void add_fingerprints(const schema::Device& device, const std::string& preset, TargetCheck& target) {
+    std::string whole = preset;
+    append(whole, device.releases[target.release].name);
+    target.fingerprint = fingerprint_of(whole);
+    std::string saved;
+    if (target.saved_on) saved = device.releases[*target.saved_on].name;
+    for (Finding& finding : target.findings) {
+        std::string text = preset;
+        append(text, finding.parameter);
+        append(text, row_of(finding.outcome).name);
+        append(text, saved);
+        append(text, device.releases[target.release].name);
+        finding.fingerprint = fingerprint_of(text);
     }
+    for (TargetCheck& other : target.others) add_fingerprints(device, preset, other);
+}
+
+void add_fingerprints(const schema::Device& device, const std::string& file, bool name_is_unique, PresetCheck& preset) {
+    std::string text;
+    append(text, device.name);
+    append(text, file);
+    append(text, preset.name);
+    if (!name_is_unique) append(text, std::to_string(preset.slot));
+    for (TargetCheck& target : preset.targets) add_fingerprints(device, text, target);
 }
 
 std::vector<int> absent_slots(const std::vector<PresetCheck>& presets) {

@@ -58,7 +58,7 @@ Cells preset_cells(const CheckReport& report, const PresetReport& preset, const 
             damaged ? text_cell(main_reason(preset, target)) : text_cell(target.reason),
             joined(target.cautions,
                    [](const compat::Caution& caution) {
-                       return std::string(caution_id(caution.kind)) + ' ' + caution.parameter + " (" +
+                       return std::string(compat::caution_key(caution.kind)) + ' ' + caution.parameter + " (" +
                               caution_words(caution) + ')';
                    }),
             std::to_string(target.parameters)};

@@ -7,7 +7,8 @@
 #include <string>
 #include <vector>
 
-#include "compat/check.h"
+#include "compat/policy.h"
+#include "report/baseline.h"
 
 namespace downfit::report {
 
@@ -42,6 +43,13 @@ struct Leaning {
     std::size_t presets = 0;
 };
 
+/// The policy, and what it makes of the presets. Without a policy file the usual one: whatever changes audibly fails.
+struct PolicyReport {
+    schema::Policy policy;
+    std::string today;      ///< YYYY-MM-DD
+    compat::Ruling ruling;  ///< over CheckReport::presets; made by report/ruling.h
+};
+
 /// Everything that a report on `check` tells.
 struct CheckReport {
     const schema::Device* device = nullptr;  ///< must outlive it
@@ -55,6 +63,8 @@ struct CheckReport {
     std::size_t left_out = 0;                ///< by the filters
     std::vector<Unexplained> unexplained;
     std::vector<Leaning> leaning;
+    std::optional<BaselineFile> baseline;  ///< put in before the policy rules
+    PolicyReport policy;
     std::string again;  ///< options that the same check needs again, each after a space
 
     [[nodiscard]] const schema::ReleaseEntry& release(std::size_t order) const { return device->releases[order]; }

@@ -196,7 +196,7 @@ private:
     }
 
     Json caution_result(const Case& one, const compat::Caution& caution) const {
-        const std::string_view id = caution_id(caution.kind);
+        const std::string_view id = compat::caution_key(caution.kind);
         const bool known = caution.kind != compat::CautionKind::level_unknown;
         Json json = start(id, known ? "error" : "warning",
                           where(one) + caution.parameter + ", " + caution_words(caution) + ". Monitors down.");

@@ -111,6 +111,8 @@ void append_schemas(std::string& out, const CheckReport& report, const Style& st
     for (const schema::ReleaseEntry& release : report.device->releases) {
         if (release.schema) text += ',' + add(release.schema->file, release.schema->digest);
     }
+    if (!report.policy.policy.file.empty())
+        text += "; policy" + add(report.policy.policy.file, report.policy.policy.digest);
     append_note(out, "downfit " + brief(report.version) + " with schema files (first digits of SHA-256):" + text + '.',
                 style);
 }

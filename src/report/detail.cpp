@@ -5,6 +5,7 @@
 #include "report/escape.h"
 #include "report/layout.h"
 #include "report/problems.h"
+#include "report/ruling.h"
 #include "report/standing.h"
 #include "report/words.h"
 
@@ -77,7 +78,9 @@ std::string facts_of(const Finding& finding) {
     return text;
 }
 
-void append_finding(std::string& out, const Finding& finding, std::size_t indent, const Style& style) {
+/// `accepted` says by what the finding is accepted, empty if it is not.
+void append_finding(std::string& out, const Finding& finding, const std::string& accepted, std::size_t indent,
+                    const Style& style) {
     const std::string word(compat::weight_name(finding.weight));
     const std::size_t hang = indent + weight_column;
     std::string lines;
@@ -93,11 +96,12 @@ void append_finding(std::string& out, const Finding& finding, std::size_t indent
                            std::string(compat::weight_name(other.weight)),
                        style.width, hang + 2, hang + 4);
     }
+    if (!accepted.empty()) append_wrapped(out, "accepted by " + accepted, style.width, hang, hang + 2);
 }
 
 /// The findings of one cause below one line that names it.
 void append_cause(std::string& out, const TargetCheck& target, const std::vector<std::size_t>& members,
-                  const CheckReport& report, const Style& style) {
+                  const std::vector<std::string>& accepted, const CheckReport& report, const Style& style) {
     const compat::Cause& cause = target.causes[*target.findings[members.front()].cause];
     std::string text = cause_words(cause, report.release(target.release).name);
     text += cause.kind == compat::Cause::Kind::group_new ? ", with " : ": takes along ";
@@ -105,7 +109,7 @@ void append_cause(std::string& out, const TargetCheck& target, const std::vector
     text += counted(cause.findings, "parameter", "parameters") + " (" + std::string(compat::weight_name(cause.weight)) +
             " at worst)";
     append_wrapped(out, text, style.width, 4, 6);
-    for (const std::size_t member : members) append_finding(out, target.findings[member], 6, style);
+    for (const std::size_t member : members) append_finding(out, target.findings[member], accepted[member], 6, style);
 }
 
 /// What is lost, added, ... alike in one outermost group.
@@ -162,14 +166,15 @@ void append_harmless(std::string& out, const TargetCheck& target, const std::vec
     append_wrapped(out, "without a difference to hear:" + harmless_text(target, harmless), style.width, 4, 6);
 }
 
-void append_findings(std::string& out, const TargetCheck& target, const CheckReport& report, const Style& style) {
+void append_findings(std::string& out, const TargetCheck& target, const std::vector<std::string>& accepted,
+                     const CheckReport& report, const Style& style) {
     const std::vector<std::size_t> order = finding_order(target);
     std::vector<bool> told(target.causes.size(), false);
     for (const std::size_t i : order) {
         const Finding& finding = target.findings[i];
         if (finding.weight == Weight::none) break;
         if (!finding.cause) {
-            append_finding(out, finding, 4, style);
+            append_finding(out, finding, accepted[i], 4, style);
             continue;
         }
         if (told[*finding.cause]) continue;
@@ -179,7 +184,7 @@ void append_findings(std::string& out, const TargetCheck& target, const CheckRep
             const Finding& member = target.findings[other];
             if (member.cause == finding.cause && member.weight != Weight::none) members.push_back(other);
         }
-        append_cause(out, target, members, report, style);
+        append_cause(out, target, members, accepted, report, style);
     }
     append_harmless(out, target, order, style);
 }
@@ -221,7 +226,7 @@ void append_target(std::string& out, const CheckReport& report, const PresetRepo
         const std::string words = "! monitors down: " + brief(caution.parameter) + ' ' + caution_words(caution);
         out += "    " + paint(words, Tone::caution, style) + '\n';
     }
-    append_findings(out, target, report, style);
+    append_findings(out, target, accepted_words(report, preset, target), report, style);
     for (const compat::Doubt& doubt : target.doubts) {
         append_wrapped(out,
                        "doubt: " + brief(doubt.parameter) + " stored " + brief(doubt.stored) + ": " + brief(doubt.why),

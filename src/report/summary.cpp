@@ -9,6 +9,7 @@
 #include "report/installing.h"
 #include "report/layout.h"
 #include "report/problems.h"
+#include "report/ruling.h"
 #include "report/standing.h"
 #include "report/words.h"
 
@@ -257,6 +258,8 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     }
     append_closed_ways(out, report, style);
     append_cautions(out, report, style);
+    append_policy(out, report, style);
+    append_baseline(out, report, style);
     const PresetReport& worst = report.presets[preset_order(report).front()];
     const std::size_t target = worst_target(worst.check);
     const Standing standing = standing_of(worst.check, worst.check.targets[target]);

@@ -5,6 +5,7 @@
 
 #include "report/escape.h"
 #include "report/layout.h"
+#include "report/ruling.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -66,10 +67,18 @@ std::string caution_mark(const compat::TargetCheck& target) {
     return target.cautions.empty() ? "" : "! ";
 }
 
+/// Whether the main reason is one that the policy accepts.
+bool main_is_accepted(const CheckReport& report, const PresetReport& preset, const compat::TargetCheck& target) {
+    const compat::Finding* main = main_finding(target);
+    if (main == nullptr) return false;
+    return !accepted_words(report, preset, target)[static_cast<std::size_t>(main - target.findings.data())].empty();
+}
+
 /// The reason column: cautions first, then why; for what has no findings, also that it was saved later.
 std::string reason_cell(const PresetReport& preset, const CheckReport& report) {
     const compat::TargetCheck& target = preset.check.targets[0];
-    std::string text = caution_mark(target) + main_reason(preset, target, true);
+    std::string text = caution_mark(target) + (main_is_accepted(report, preset, target) ? "accepted: " : "") +
+                       main_reason(preset, target, true);
     const bool undecided = standing_of(preset.check, target) == Standing::undecided;
     if (target.stamped_later && undecided && target.findings.empty()) {
         text = saved_words(report, preset.check) + ", later than " + brief(report.release(target.release).name) + "; " +

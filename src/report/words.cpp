@@ -148,15 +148,6 @@ std::string main_reason(const PresetReport& preset, const compat::TargetCheck& t
     return text;
 }
 
-std::string_view caution_id(compat::CautionKind kind) {
-    switch (kind) {
-        case compat::CautionKind::louder: return "louder";
-        case compat::CautionKind::feedback: return "feedback";
-        case compat::CautionKind::level_unknown: break;
-    }
-    return "level-unknown";
-}
-
 std::string caution_words(const compat::Caution& caution) {
     switch (caution.kind) {
         case compat::CautionKind::louder:

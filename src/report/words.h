@@ -34,9 +34,6 @@ namespace downfit::report {
 /// "no filter there": what a cause is, without its weight.
 [[nodiscard]] std::string cause_words(const compat::Cause& cause, const std::string& release);
 
-/// "louder", "feedback", "level-unknown": one word for programs.
-[[nodiscard]] std::string_view caution_id(compat::CautionKind kind);
-
 /// "8 dB louder", "louder, from silence", "feedback reaches unity", "level unknown".
 [[nodiscard]] std::string caution_words(const compat::Caution& caution);
 

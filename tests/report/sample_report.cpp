@@ -3,6 +3,8 @@
 #include <limits>
 #include <vector>
 
+#include "report/ruling.h"
+
 namespace downfit::report {
 
 namespace {
@@ -26,6 +28,7 @@ TargetCheck target(Verdict verdict) {
     check.verdict = check.best = check.worst = verdict;
     check.stamped_later = true;
     check.parameters = 412;
+    check.fingerprint = "fedcba9876543210";
     return check;
 }
 
@@ -149,6 +152,7 @@ CheckReport sample_report() {
     report.presets.push_back(preset(8, "Half Past", target(Verdict::intact)));
     report.unexplained.push_back({"3.00", 12, 2, 8});
     report.leaning.push_back({"impulse-response", "impulse response", 3});
+    rule(report, {}, {});
     return report;
 }
 
@@ -224,6 +228,7 @@ CheckReport sample_report_on_all() {
         one.check.intact = compat::Floor{safe ? on_210 : on_300, {}};
         one.check.near = compat::Floor{safe ? on_210 : on_300, {}};
     }
+    rule(report, {}, {});
     return report;
 }
 
