@@ -161,7 +161,7 @@ report::CheckReport make_report(const Call& call, const Request& request) {
     compat::Checker checker(*report.device, request.options);
     for (const Input& input : request.inputs) add_file(input, request.selection, checker, report);
     report.leaning = find_leaning(request.inputs, request.options.assets, request.options, checker);
-    report.unexplained = find_unexplained(request.inputs, request.options, checker);
+    report.unexplained = find_unexplained(request.inputs, request.options.saved_on);
     return report;
 }
 

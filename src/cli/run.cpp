@@ -10,13 +10,17 @@
 #include "cli/check.h"
 #include "cli/command.h"
 #include "cli/contents.h"
+#include "cli/schema_coverage.h"
+#include "cli/schema_draft.h"
+#include "cli/schema_moved.h"
 #include "report/problems.h"
 
 namespace downfit::cli {
 
 namespace {
 
-constexpr std::array<Command, 3> table{check_command, contents_command, about_command};
+constexpr std::array<Command, 6> table{check_command,           contents_command,     schema_draft_command,
+                                       schema_coverage_command, schema_moved_command, about_command};
 
 /// A command that the first arguments name, and how many words its name has. Some commands have a name of two words.
 struct Named {

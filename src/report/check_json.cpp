@@ -86,6 +86,7 @@ Json finding_json(const compat::Finding& finding) {
     json["brought-by"] = text_or_null(finding.brought_by);
     json["cause"] = or_null(finding.cause);
     json["fingerprint"] = finding.fingerprint;
+    json["observed"] = finding.observed;
     return json;
 }
 
@@ -125,6 +126,7 @@ Json target_json(const CheckReport& report, const compat::TargetCheck& target) {
     json["weight"] = compat::weight_name(heaviest(target));
     json["reason"] = text_or_null(target.reason);
     json["parameters"] = target.parameters;
+    json["observed-parameters"] = target.observed;
     json["cautions"] = cautions_json(target);
     json["causes"] = causes_json(target);
     json["findings"] = Json::array();
@@ -248,6 +250,8 @@ std::string check_json(const CheckReport& report) {
         json["unexplained-bytes"].push_back(Json{{"release", bytes.release},
                                                  {"bytes", bytes.bytes},
                                                  {"varying", bytes.varying},
+                                                 {"of", bytes.places},
+                                                 {"partly-varying", bytes.partly_varying},
                                                  {"presets", bytes.presets}});
     }
     return json_text(json);
