@@ -195,7 +195,7 @@ Result<report::CheckReport> make_report(const Call& call, const Request& request
         }
     }
     report.leaning = find_leaning(request.inputs, request.options.assets, request.options, checker);
-    report.unexplained = find_unexplained(request.inputs, request.options, checker);
+    report.unexplained = find_unexplained(request.inputs, request.options.saved_on);
     report.baseline = request.baseline;
     report::rule(report, request.policy, request.today);
     return report;

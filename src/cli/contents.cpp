@@ -38,7 +38,7 @@ public:
             if (wanted && entry.state == dump::SlotState::filled) add_tree(entry, contents);
             report.entries.push_back(std::move(contents));
         }
-        if (selection.empty()) report.absent = absent_slots();
+        if (selection.empty()) report.absent = dump::absent_slots(input_.dump);
     }
 
 private:
@@ -109,19 +109,6 @@ private:
             const schema::Field& field = contents.instances->fields()[leaf.field];
             return (contents.instances->parameter(field).scope == schema::Scope::unit) != of_unit;
         });
-    }
-
-    std::vector<int> absent_slots() const {
-        std::set<int> seen;
-        for (const dump::Entry& entry : input_.dump.entries) {
-            const bool preset = device().framings[entry.framing].holds == schema::Holds::presets;
-            if (preset && entry.slot >= 0) seen.insert(dump::shown_slot(device(), entry));
-        }
-        std::vector<int> absent;
-        for (int slot = seen.empty() ? 0 : *seen.begin(); !seen.empty() && slot < *seen.rbegin(); ++slot) {
-            if (!seen.contains(slot)) absent.push_back(slot);
-        }
-        return absent;
     }
 
     const Input& input_;

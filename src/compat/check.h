@@ -59,6 +59,7 @@ struct Finding {
     std::string brought_by;                 ///< first release above T on which it loads as meant; empty where none
     std::optional<std::size_t> cause;       ///< index into TargetCheck::causes
     std::string fingerprint;                ///< 16 hex digits; set by check_dump
+    bool observed = false;                  ///< either side's description was seen in dumps only, not documented
 };
 
 struct Caution {
@@ -97,6 +98,7 @@ struct TargetCheck {
     std::string reason;                  ///< of refused and undecided
     bool stamped_later = false;          ///< the stamp names only releases newer than T
     std::size_t parameters = 0;          ///< compared: existing on N or T
+    std::size_t observed = 0;            ///< of them, how many are only observed, not documented, on N or T
     std::vector<Finding> findings;       ///< not kept, in the order of N's fields, then T's
     std::vector<Caution> cautions;
     std::vector<Cause> causes;

@@ -1,7 +1,6 @@
 // The part of checking that needs the whole file: offsets, fingerprints, absent slots.
 #include <algorithm>
 #include <map>
-#include <set>
 
 #include "base/digest.h"
 #include "base/text.h"
@@ -64,19 +63,6 @@ void add_fingerprints(const schema::Device& device, const std::string& file, boo
     for (TargetCheck& target : preset.targets) add_fingerprints(device, text, target);
 }
 
-std::vector<int> absent_slots(const std::vector<PresetCheck>& presets) {
-    std::set<int> seen;
-    for (const PresetCheck& preset : presets) {
-        if (preset.slot >= 0) seen.insert(preset.slot);
-    }
-    std::vector<int> absent;
-    if (seen.empty()) return absent;
-    for (int slot = *seen.begin(); slot < *seen.rbegin(); ++slot) {
-        if (!seen.contains(slot)) absent.push_back(slot);
-    }
-    return absent;
-}
-
 }  // namespace
 
 DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original) {
@@ -105,7 +91,7 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
     // The folder that a file lies in says nothing about the preset.
     const std::string file = dump.file.substr(dump.file.find_last_of('/') + 1);
     for (PresetCheck& preset : result.presets) add_fingerprints(*dump.device, file, names[preset.name] == 1, preset);
-    result.absent = absent_slots(result.presets);
+    result.absent = dump::absent_slots(dump);
     return result;
 }
 

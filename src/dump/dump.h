@@ -130,4 +130,8 @@ struct Dump {
 /// dump does not number it.
 [[nodiscard]] int shown_slot(const schema::Device& device, const Entry& entry);
 
+/// Preset slots, as shown, that the dump does not hold, rising: those between the first and the last that it does, and
+/// those of the images in it for which no part came.
+[[nodiscard]] std::vector<int> absent_slots(const Dump& dump);
+
 }  // namespace downfit::dump

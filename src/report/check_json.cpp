@@ -82,6 +82,7 @@ Json finding_json(const compat::Finding& finding, const compat::TargetRuling& ru
     json["fingerprint"] = finding.fingerprint;
     json["accepted-by"] = or_null(ruling.accepted[index]);
     json["new"] = ruling.known.empty() ? Json() : Json(!ruling.known[index]);
+    json["observed"] = finding.observed;
     return json;
 }
 
@@ -125,6 +126,7 @@ Json target_json(const CheckReport& report, const compat::TargetCheck& target, c
     json["fails"] = ruling.fails;
     json["fingerprint"] = target.fingerprint;
     json["parameters"] = target.parameters;
+    json["observed-parameters"] = target.observed;
     json["cautions"] = cautions_json(target);
     json["causes"] = causes_json(target);
     json["findings"] = Json::array();
@@ -261,6 +263,8 @@ std::string check_json(const CheckReport& report) {
         json["unexplained-bytes"].push_back(Json{{"release", bytes.release},
                                                  {"bytes", bytes.bytes},
                                                  {"varying", bytes.varying},
+                                                 {"of", bytes.places},
+                                                 {"partly-varying", bytes.partly_varying},
                                                  {"presets", bytes.presets}});
     }
     return json_text(json);

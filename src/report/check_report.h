@@ -29,12 +29,14 @@ struct PresetReport {
     Problems damage;  ///< of a damaged one
 };
 
-/// Bytes that no parameter explains, where they differ between presets.
+/// Bytes that no parameter explains, over all presets that one release saved (study/coverage.h).
 struct Unexplained {
     std::string release;      ///< that saved the presets
-    std::size_t bytes = 0;    ///< unexplained in a body
+    std::size_t bytes = 0;    ///< places that no parameter explains
     std::size_t varying = 0;  ///< of them, how many differ between presets
     std::size_t presets = 0;
+    std::size_t places = 0;          ///< all places of its presets
+    std::size_t partly_varying = 0;  ///< explained in part only, with other bits that differ
 };
 
 /// Presets that lean on an asset kind of which no dump was given.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <set>
+#include <tuple>
 
 #include "files/input.h"
 #include "report/escape.h"
@@ -72,6 +73,29 @@ void append_unknown_facts(std::string& out, const CheckReport& report, const Sty
                 style);
 }
 
+/// One line, of the release whose presets have most of them that differ; `downfit schema coverage` has the rest.
+void append_unexplained(std::string& out, const CheckReport& report, const Style& style) {
+    if (report.unexplained.empty()) return;
+    const auto less = [](const Unexplained& a, const Unexplained& b) {
+        return std::tie(a.varying, a.partly_varying, a.bytes) < std::tie(b.varying, b.partly_varying, b.bytes);
+    };
+    const Unexplained& most = *std::max_element(report.unexplained.begin(), report.unexplained.end(), less);
+    if (most.bytes == 0 && most.partly_varying == 0) {
+        append_note(out, "Unexplained bytes: none.", style);
+        return;
+    }
+    std::string text = "Unexplained bytes, not checked: ";
+    text += std::to_string(most.bytes) + " of " + std::to_string(most.places) + " on " + printable(most.release);
+    if (most.presets == 1) {
+        text += ", one preset";
+    } else {
+        const std::string number = most.varying == 0 ? "none" : std::to_string(most.varying);
+        text += ", " + number + (most.varying < 2 ? " varies" : " vary");
+        if (most.partly_varying > 0) text += ", and bits of " + std::to_string(most.partly_varying) + " more";
+    }
+    append_note(out, text + " (schema coverage).", style);
+}
+
 void append_unseen(std::string& out, const CheckReport& report, const Style& style) {
     append_unknown_facts(out, report, style);
     for (const Leaning& leaning : report.leaning) {
@@ -89,17 +113,7 @@ void append_unseen(std::string& out, const CheckReport& report, const Style& sty
                         "\"; no dump of these was given, so whether the slots are filled was not looked at.",
                     style);
     }
-    std::string bytes;
-    for (const Unexplained& unexplained : report.unexplained) {
-        if (unexplained.varying == 0) continue;
-        bytes += (bytes.empty() ? " " : ", ") + std::to_string(unexplained.varying) + " of " +
-                 std::to_string(unexplained.bytes) + " on " + brief(unexplained.release);
-    }
-    if (bytes.empty()) return;
-    append_note(
-        out,
-        "Bytes that no parameter explains differ between presets:" + bytes + ". Whatever they mean was not checked.",
-        style);
+    append_unexplained(out, report, style);
 }
 
 /// The schema files that results rest on, in short; the JSON report has the digests whole.

@@ -164,7 +164,8 @@ std::string contents_text(const ContentsReport& report, const Style& style) {
     for (const EntryContents& entry : report.entries) {
         if (std::find(kinds.begin(), kinds.end(), entry.holds) == kinds.end()) kinds.push_back(entry.holds);
     }
-    if (kinds.empty()) append_line(out, "  nothing in it was asked for");
+    if (kinds.empty())
+        append_line(out, "  it holds nothing of what was asked for: no filled, empty or damaged slot that fits");
     for (const std::string& kind : kinds) append_list(out, report, kind, style);
     for (const EntryContents& entry : report.entries) {
         if (!entry.tree.empty()) append_tree(out, entry, report, style);

@@ -74,6 +74,7 @@ std::string facts_of(const Finding& finding) {
     add(brief(finding.saved_overflow));
     add(activity_words(finding.activity));
     if (!finding.parameter_there.empty()) add("called " + brief(finding.parameter_there) + " there");
+    if (finding.observed) add("its range is only observed");
     if (!finding.brought_by.empty()) add("right from " + brief(finding.brought_by));
     return text;
 }
@@ -212,6 +213,7 @@ std::string target_heading(const CheckReport& report, const compat::PresetCheck&
         text += "; " + std::to_string(heard) + " of " + all + " not as saved";
         if (none > 0) text += ", and " + std::to_string(none) + " without a difference to hear";
     }
+    if (target.observed > 0) text += "; rests on " + std::to_string(target.observed) + " that are only observed";
     return text;
 }
 

@@ -214,6 +214,22 @@ void append_step(std::string& out, const CheckReport& report, const Style& style
     append_wrapped(out, text, style.width, 0, 2);
 }
 
+/// Verdicts that nothing but dumps stands behind.
+void append_observed(std::string& out, const CheckReport& report, const Style& style) {
+    std::size_t resting = 0, most = 0;
+    for (const PresetReport& preset : report.presets) {
+        std::size_t observed = 0;
+        for (const compat::TargetCheck& target : preset.check.targets) observed = std::max(observed, target.observed);
+        if (observed > 0) ++resting;
+        most = std::max(most, observed);
+    }
+    if (resting == 0) return;
+    append_wrapped(out,
+                   "Only observed, not documented: up to " + counted(most, "parameter", "parameters") + " of " +
+                       presets(resting) + '.',
+                   style.width, 0, 2);
+}
+
 }  // namespace
 
 std::string shell_word(const std::string& word) {
@@ -256,6 +272,7 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     } else {
         append_safe_counts(out, report, style);
     }
+    append_observed(out, report, style);
     append_closed_ways(out, report, style);
     append_cautions(out, report, style);
     append_policy(out, report, style);

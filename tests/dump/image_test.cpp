@@ -89,6 +89,7 @@ TEST_CASE("parts that are missing, doubled or contradictory spoil what they touc
         CHECK(testing::entry_of(dump, 3)->damage ==
               Problems{at(part_at(1), 0, "bytes 0010 to 001F of the image are missing", "", 3)});
         CHECK(dump.problems.empty());
+        CHECK(dump::absent_slots(dump) == std::vector<int>{sparse.device.slots.first + 4});
         CHECK(dump::write(dump, cut).value() == cut);
         const auto whole = testing::read_sample(sparse, bytes);
         CHECK(whole.entries.size() == 5);

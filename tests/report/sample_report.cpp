@@ -150,7 +150,7 @@ CheckReport sample_report() {
     report.presets.push_back(damaged());
     report.presets.push_back(preset(7, "Quay Crunch", target(Verdict::intact)));
     report.presets.push_back(preset(8, "Half Past", target(Verdict::intact)));
-    report.unexplained.push_back({"3.00", 12, 2, 8});
+    report.unexplained.push_back({"3.00", 12, 2, 8, 96, 0});
     report.leaning.push_back({"impulse-response", "impulse response", 3});
     rule(report, {}, {});
     return report;

@@ -166,7 +166,8 @@ private:
             return caution == "louder" ? 3 : caution == "feedback" ? 2 : caution.empty() ? 0 : 1;
         };
         if (rank(heard.caution) > rank(fate.caution)) fate.caution = heard.caution;
-        return heard.weight;
+        // A number beside that of a model is another model, however near.
+        return is_model(n) && !is_same(before, after) ? static_cast<int>(severe) : heard.weight;
     }
 
     static bool is_neutral(const Had& had) {

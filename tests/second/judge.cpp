@@ -99,6 +99,7 @@ Told judge(const Pair& pair, const Shelf& shelf, const Body& body) {
             if (same && saved.world != loading.world) continue;
             ++told.worlds;
             if (loading.refused || saved.refused) told.worst = "refused";
+            if (saved.refused) told.best = "intact";  // what was meant then, nobody knows
             if (loading.refused || saved.refused) continue;
             any_loads = true;
             int best = none;

@@ -378,7 +378,8 @@ private:
         if (kind == "thing") return settle_choice(line, had);
         if (had.now.form == 'r' && std::isnan(had.now.real)) had.meaningless = true;
         if (had.look.contains("range")) settle_range(line, had);
-        if (had.did.empty() && had.look.contains("step")) settle_step(line, had);
+        const bool moved = had.did == "clamp" || had.did == "wrap";  // then loaded like any other number
+        if ((had.did.empty() || moved) && had.look.contains("step")) settle_step(line, had);
     }
 
     void settle_choice(const Line& line, Had& had) {
@@ -458,7 +459,7 @@ private:
         const double grid = least + many * step;
         const Number nearest = stored_for(grid, had.look, nullptr);
         if (nearest == had.now || nearly(grid, had.value)) return;
-        if (rule_of("off-step", line) == "round") put(had, nearest, "round");
+        if (rule_of("off-step", line) == "round") put(had, nearest, had.did.empty() ? "round" : had.did);
     }
 
     void refuse_blocks() {
