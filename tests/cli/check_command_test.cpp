@@ -166,7 +166,8 @@ TEST_CASE("check: what is wrong with the call is told, with what may have been m
         {{"check", bank, "--on", "1.0", "--device", "wrn"},
          "schemas: no device is called \"wrn\"\n    did you mean \"wren\"?\n"},
         {{"check", bank, "--on", "1.0", "--format", "jsn"},
-         "--format cannot be \"jsn\"\n    expected: one of text, json, csv, markdown, junit, sarif, html\n    did you mean "
+         "--format cannot be \"jsn\"\n    expected: one of text, json, csv, markdown, junit, sarif, html\n    did you "
+         "mean "
          "\"json\"?\n"},
         {{"contents", bank, "--format", "csv"}, "--format cannot be \"csv\"\n    expected: one of text, json\n"},
         {{"check", bank, "--on", "1.0", "--format", "csv", "--summary"},
