@@ -64,9 +64,10 @@ Exit run_schema_coverage(const Call& call) {
     read.insert(read.end(), schemas.value().files.begin(), schemas.value().files.end());
     const Result<Output> output = find_output(call, read);
     if (!output) return fail(call, output.problems());
-    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"));
+    Problems notes;
+    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"), notes);
     if (!inputs) return fail(call, inputs.problems());
-    call.err << report::problems_text(schemas.value().problems);
+    call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
     return tell(call, output.value(), inputs.value());
 }
 

@@ -55,9 +55,14 @@ Exit run_schema_moved(const Call& call) {
     read.insert(read.end(), schemas.value().files.begin(), schemas.value().files.end());
     const Result<Output> output = find_output(call, read);
     if (!output) return fail(call, output.problems());
-    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"));
+    Problems notes;
+    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"), notes);
     if (!inputs) return fail(call, inputs.problems());
-    call.err << report::problems_text(schemas.value().problems);
+    if (inputs.value().size() != 2) {
+        const std::string count = std::to_string(inputs.value().size());
+        return fail(call, {usage_problem("the two files hold " + count + " dumps", "unpack them and name two dumps")});
+    }
+    call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
     return tell(call, output.value(), inputs.value());
 }
 

@@ -145,7 +145,7 @@ struct CheckOptions {
     Bytes settings;  ///< body of the unit settings dump of the same set; empty where there is none
     bool brought_by = true;
     bool others = false;  ///< keep what is not the worst of what a preset may be: a policy may accept the worst
-    bool floors = false;                                ///< needs every release from N down among the targets
+    bool floors = false;  ///< needs every release from N down among the targets
     std::size_t most_findings = limits::most_findings;  ///< that check_dump keeps of one dump
 };
 

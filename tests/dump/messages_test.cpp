@@ -168,9 +168,10 @@ TEST_CASE("slots that stand twice or do not exist are told", "[dump]") {
     const auto dump = dump::read("bank.syx", bytes, device).value();
     REQUIRE(dump.entries.size() == 3);
     const std::size_t size = testing::siskin_size;
+    // Told as the device shows them, from 1.
     CHECK(dump.problems ==
-          Problems{at(size, 11, "slot 16 is beyond the last one", "0 to 15", 16),
-                   at(2 * size, 11, "slot 4 stands twice in this file; the other is at offset 0", "", 4)});
+          Problems{at(size, 11, "slot 17 is beyond the last one", "1 to 16", 16),
+                   at(2 * size, 11, "slot 5 stands twice in this file; the other is at offset 0", "", 4)});
 }
 
 TEST_CASE("a file without any message of the device is refused", "[dump]") {

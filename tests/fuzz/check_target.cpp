@@ -11,6 +11,7 @@
 #include "report/check_json.h"
 #include "report/check_text.h"
 #include "report/escape.h"
+#include "report/ruling.h"
 
 namespace {
 
@@ -82,6 +83,7 @@ void report_on(const schema::Device& device, const dump::Dump& dump, compat::Dum
         Problems damage = dump.entries[preset.entry].damage;
         report.presets.push_back({0, std::move(preset), std::move(damage)});
     }
+    report::rule(report, {}, "2026-03-02");
     // One report a run: which, the dump says, so that the fuzzer reaches all.
     const std::size_t choice = dump.entries.empty() || dump.entries.front().body.empty()
                                    ? dump.entries.size()

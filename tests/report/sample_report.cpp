@@ -204,6 +204,7 @@ CheckReport sample_hostile_report() {
         check.findings.front().rule = name;
         report.presets.push_back(preset(slot++, name, std::move(check)));
     }
+    rule(report, {}, {});
     return report;
 }
 
