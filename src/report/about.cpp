@@ -49,8 +49,8 @@ constexpr std::array<Word, 5> cautions{{
     {"louder", "Caution: a level may come out 6 dB or more above what was saved. Monitors down before the first note."},
     {"feedback", "Caution: a feedback reaches unity and may grow without end. Monitors down before the first note."},
     {"level unknown",
-     "Caution: something sounding is another thing than was saved, or a cabinet or limiter is gone; nobody can "
-     "say how loud that is. Monitors down before the first note."},
+     "Caution: something that sounds, or can be brought in, is another thing than was saved, or a cabinet or limiter "
+     "is gone; nobody can say how loud that is. Monitors down before the first note."},
 }};
 constexpr std::array<Word, 15> report_words{{
     {"outcome", "What happens to one parameter on loading; the first list of \"downfit about\"."},

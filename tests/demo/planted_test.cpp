@@ -116,11 +116,14 @@ std::size_t compare_planted(const Planted& planted) {
 
 }  // namespace
 
-TEST_CASE("the check finds in the Dunlin 6 demo what was planted there, and nothing else") {
-    CHECK(
-        compare_planted(
-            {"dunlin-6", "demo/planted.json", {"bank-a", "bank-b", "bank-c", "bank-d"}, "impulse-responses.syx", {}}) >
-        3000);
+TEST_CASE("the check finds in one bank of the Dunlin 6 demo what was planted there, and nothing else") {
+    CHECK(compare_planted({"dunlin-6", "demo/planted.json", {"bank-a"}, "impulse-responses.syx", {}}) > 700);
+}
+
+TEST_CASE("the check finds in the other banks of the Dunlin 6 demo what was planted there, and nothing else",
+          "[heavy]") {
+    CHECK(compare_planted(
+              {"dunlin-6", "demo/planted.json", {"bank-b", "bank-c", "bank-d"}, "impulse-responses.syx", {}}) > 2300);
 }
 
 TEST_CASE("the check finds in the Pipit demo what was planted there, and nothing else") {

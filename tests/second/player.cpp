@@ -248,8 +248,8 @@ private:
         had.stood = read_at(had.look, had.places, body_, runs_);
         for (const auto& [run, bit] : had.places) {
             const auto found = runs_.found.find(run);
-            had.bits.push_back(bit +
-                               (found == runs_.found.end() ? 0 : static_cast<std::int64_t>(8 * found->second.begin)));
+            if (!run.empty() && found == runs_.found.end()) continue;  // no such record: it stands nowhere
+            had.bits.push_back(bit + (run.empty() ? 0 : static_cast<std::int64_t>(8 * found->second.begin)));
         }
         had.read = had.stood.form != '-';
         had.now = had.stood;
