@@ -2,12 +2,14 @@
 // verdict. There is no published reference for this; the second loader is written from DESIGN.md section 3 and
 // docs/loading.md alone and shares nothing with src/.
 //
-// A disagreement is shrunk and written as files. To see it again: DOWNFIT_REPLAY=FOLDER test_second.
+// A disagreement is shrunk and written as files. To see it again: DOWNFIT_REPLAY=FOLDER test_second. Those that
+// were mended are kept in replays/.
 #include <chrono>
 #include <cstdlib>
 #include <iostream>
 
 #include "second/agree.h"
+#include "support/paths.h"
 #include "support/property.h"
 #include "support/temp_dir.h"
 
@@ -123,18 +125,30 @@ void run(int pairs, int presets) {
     CHECK(result.is<rc::detail::SuccessResult>());
 }
 
+void replay(const std::filesystem::path& folder) {
+    const auto [scene, body] = read_case_folder(folder);
+    Tally tally;
+    const auto found = compare(scene, {body}, tally);
+    INFO(folder.string() << "\n" << (found ? found->text : std::string()));
+    CHECK_FALSE(found.has_value());
+}
+
 }  // namespace
 
 TEST_CASE("the second loader agrees over random devices and presets") {
-    if (const char* folder = std::getenv("DOWNFIT_REPLAY")) {
-        const auto [scene, body] = read_case_folder(folder);
-        Tally tally;
-        const auto found = compare(scene, {body}, tally);
-        INFO((found ? found->text : std::string()));
-        CHECK_FALSE(found.has_value());
-        return;
+    if (const char* folder = std::getenv("DOWNFIT_REPLAY"))
+        replay(folder);
+    else
+        run(250, 20);
+}
+
+TEST_CASE("the two agree where they once did not") {
+    std::size_t replayed = 0;
+    for (const auto& folder : std::filesystem::directory_iterator(project_folder() / "tests" / "second" / "replays")) {
+        replay(folder.path());
+        ++replayed;
     }
-    run(250, 20);
+    CHECK(replayed >= 2);
 }
 
 TEST_CASE("the second loader agrees over a million random presets", "[.long]") {

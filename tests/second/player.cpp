@@ -246,11 +246,7 @@ private:
         choose_look(line, had);
         had.places = places_of(had.look, line.run, line.base);
         had.stood = read_at(had.look, had.places, body_, runs_);
-        for (const auto& [run, bit] : had.places) {
-            const auto found = runs_.found.find(run);
-            if (!run.empty() && found == runs_.found.end()) continue;  // no such record: it stands nowhere
-            had.bits.push_back(bit + (run.empty() ? 0 : static_cast<std::int64_t>(8 * found->second.begin)));
-        }
+        had.bits = bits_at(had.places, runs_);
         had.read = had.stood.form != '-';
         had.now = had.stood;
         if (!had.read) {

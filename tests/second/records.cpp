@@ -117,6 +117,20 @@ Runs find_runs(const Manual& manual, const Sheet& sheet, const Bits& body, bool 
     return finder.runs;
 }
 
+std::vector<std::int64_t> bits_at(const std::vector<Place>& places, const Runs& runs) {
+    std::vector<std::int64_t> bits;
+    for (const auto& [run, bit] : places) {
+        if (run.empty()) {
+            bits.push_back(bit);
+            continue;
+        }
+        const auto found = runs.found.find(run);
+        if (found == runs.found.end() || bit >= static_cast<std::int64_t>(8 * found->second.length)) continue;
+        bits.push_back(static_cast<std::int64_t>(8 * found->second.begin) + bit);
+    }
+    return bits;
+}
+
 bool is_cut(const Manual& manual, const Sheet& sheet, const Body& body) {
     return find_runs(manual, sheet, body.bytes, false).cut;
 }

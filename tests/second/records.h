@@ -20,6 +20,10 @@ struct Runs {
 /// What stands at those places; nothing where any of them lies beyond the end.
 [[nodiscard]] Number read_at(const json& look, const std::vector<Place>& places, const Bits& body, const Runs& runs);
 
+/// Where in the body those places stand, counted in bits; none for a record that is not there, or beyond a record's
+/// end.
+[[nodiscard]] std::vector<std::int64_t> bits_at(const std::vector<Place>& places, const Runs& runs);
+
 /// What all bits zero mean there.
 [[nodiscard]] Number zero_in(const json& look);
 
