@@ -157,7 +157,10 @@ bool worse(const TargetCheck& a, const TargetCheck& b) {
         for (const Finding& finding : check.findings) weight = std::max(weight, finding.weight);
         return weight;
     };
-    return heaviest(a) > heaviest(b);
+    if (heaviest(a) != heaviest(b)) return heaviest(a) > heaviest(b);
+    // What weighs the same may still hide a warning.
+    if (a.cautions.size() != b.cautions.size()) return a.cautions.size() > b.cautions.size();
+    return a.risks.size() > b.risks.size();
 }
 
 /// The stamps that the releases give, each with its release: as many as are read at a glance.

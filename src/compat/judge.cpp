@@ -99,7 +99,9 @@ bool Judge::beyond_limit(int field) const {
 std::vector<std::string> Judge::limited_groups() const {
     std::vector<std::string> names;
     for (std::size_t g = 0; g < beyond_limit_.size(); ++g) {
-        if (beyond_limit_[g]) names.push_back(pair_.loading().instances().groups()[g].id);
+        const int parent = pair_.loading().groups()[g].parent;
+        const bool with_parent = parent >= 0 && beyond_limit_[static_cast<std::size_t>(parent)];
+        if (beyond_limit_[g] && !with_parent) names.push_back(pair_.loading().instances().groups()[g].id);
     }
     return names;
 }
