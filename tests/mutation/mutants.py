@@ -292,7 +292,10 @@ class Finder:
             return
         if parent.kind == Kind.FIELD_DECL and parent.is_bitfield():
             return
-        number = re.match(r"0[xX][0-9a-fA-F']+|[0-9.]+(?:[eE][-+]?[0-9]+)?", text)[0]
+        number = re.match(r"0[xX][0-9a-fA-F']+|[0-9.]+(?:[eE][-+]?[0-9]+)?", text)
+        if number is None:  # it comes out of a macro
+            return
+        number = number[0]
         if self.file.text[:start].endswith("-") and self.above[-1].kind == Kind.UNARY_OPERATOR:
             others = ["0"] if number == "1" else [f"{text} + 1"]
         elif kind == Kind.INTEGER_LITERAL:
