@@ -89,6 +89,7 @@ class Finder:
         self.counts = collections.Counter()
         self.constants = {}  # by the declaration's USR
         self.seen = set()
+        self.operators = set()  # (file, place) of those that are changed
 
     # --- walking
 
@@ -253,8 +254,9 @@ class Finder:
     def operator(self, cursor, left, right, at, to):
         symbol = self.file.text[at:to]
         start, end = left.extent.start.offset, right.extent.end.offset
-        if end <= start or at <= start:
-            return
+        if end <= to or at <= start or (self.file.path.name, at) in self.operators:
+            return  # one that C++20 has rewritten is shown twice, or with itself as an operand
+        self.operators.add((self.file.path.name, at))
         if symbol in OPERATORS:
             numbers = is_plain_number(left) and is_plain_number(right)
             others = ORDERED[symbol] if numbers or symbol not in EQUALITY else EQUALITY[symbol]
