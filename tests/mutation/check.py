@@ -34,7 +34,7 @@ WITH_HEADERS = ["tests/test_compat"]  # those that make values of the types of c
 SKIPPED = {"each outcome comes out as its case file says",
            "what loading rules say, stated or not, comes out as its case file says",
            "each shape of dump decodes, loads and writes back as its case file says"}
-LONGEST_CASE = 1  # seconds: a fault should be seen by a small test
+LONGEST_CASE = 0.7  # seconds: a fault should be seen by a small test
 
 
 def digest_of(paths):

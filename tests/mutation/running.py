@@ -10,6 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 REACHED, DIFFERED = 1, 3
 HANG_SECONDS = 5
+SECOND_PAIRS = 20  # of releases that the second loader is asked about: enough to be quick
 
 Test = collections.namedtuple("Test", "name seconds marks")  # marks: by mutant
 
@@ -102,7 +103,7 @@ def run_units(driver, units, numbers, killers, tell):
 
 def run_case(program, case, number, marks_file, seconds):
     """Runs a test case of a Catch2 program with a mutant active (0: none). What became of it."""
-    environment = dict(os.environ, RC_PARAMS="seed=6", DOWNFIT_MUTANT=str(number),
+    environment = dict(os.environ, RC_PARAMS="seed=6", DOWNFIT_PAIRS=str(SECOND_PAIRS), DOWNFIT_MUTANT=str(number),
                        DOWNFIT_PROGRAM=str(program.parent / "downfit"))
     if marks_file:
         environment["DOWNFIT_MUTANT_MARKS"] = str(marks_file)
