@@ -1,11 +1,12 @@
 """Mutation check of src/compat: does a test fail for every small fault that could be in it?
 
-check.py [--build FOLDER] [--only FILE]... [--list] [--run NUMBER] [--quick] [--fresh] [--table]
+check.py [--build FOLDER] [--only FILE]... [--list] [--run NUMBER] [--quick] [--fresh] [--write]
 
 Every comparison, constant, condition, enumerator, case and statement of src/compat is changed in every way that
 mutants.py knows: one changed copy of the sources holds them all, each behind a number. A mutant is run with the tests
 that it makes a difference to, until the first that fails (or crashes, or hangs). One that no test notices must stand in
-docs/mutations.md with the reason; else this check fails. So does a reason for a mutant that is noticed, or is no more.
+docs/mutations.md, with the reason or as open; else this check fails. So does a row for a mutant that is noticed, or is no
+more.
 
 Results are kept in FOLDER/mutation/results.json: a run that was broken off is taken up again where nothing has
 changed, and what noticed a mutant before is tried on it first.
@@ -22,7 +23,11 @@ import time
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent))
 import building  # noqa: E402
-import mutants  # noqa: E402
+try:
+    import mutants  # noqa: E402
+except ImportError as missing:
+    print(f"skipped: {missing} (the package python3-clang-14, see .ci/packages)")
+    sys.exit(77)
 import page  # noqa: E402
 import running  # noqa: E402
 
@@ -34,7 +39,7 @@ WITH_HEADERS = ["tests/test_compat"]  # those that make values of the types of c
 SKIPPED = {"each outcome comes out as its case file says",
            "what loading rules say, stated or not, comes out as its case file says",
            "each shape of dump decodes, loads and writes back as its case file says"}
-LONGEST_CASE = 0.7  # seconds: a fault should be seen by a small test
+LONGEST_CASE = 0.25  # seconds: a fault should be seen by a small test
 
 
 def digest_of(paths):
@@ -148,13 +153,19 @@ def report(chosen, results, reasons, whole):
         print(f"{FOLDER}/{mutant.file}:{mutant.line}: {function}: {context}: {change}: {how}")
     for name, why in stale:
         print(f"docs/mutations.md explains a mutant that {why}: {' | '.join(name)}")
-    per_file = collections.Counter(mutant.file for mutant in unexplained)
-    if per_file:
-        print("unexplained: " + ", ".join(f"{file} {count}" for file, count in per_file.most_common()))
+    is_open = {mutant for mutant in survivors if reasons.get(mutants.name_of(mutant)) == page.OPEN}
+    for file in sorted({mutant.file for mutant in chosen}):
+        here = [mutant for mutant in chosen if mutant.file == file]
+        left = [mutant for mutant in survivors if mutant.file == file]
+        opened = sum(mutant in is_open for mutant in left)
+        new = sum(mutant in unexplained for mutant in left)
+        print(f"{file}: {len(here)} generated, {len(here) - len(left)} noticed, {len(left) - opened - new} equivalent, "
+              f"{opened} open" + (f", {new} not listed" if new else ""))
     outcomes = collections.Counter(results.valid[name][0] for name in names)
     print("outcomes: " + ", ".join(f"{outcome} {count}" for outcome, count in outcomes.most_common()))
     print(f"{len(chosen)} generated, {len(chosen) - len(survivors)} noticed, "
-          f"{len(survivors) - len(unexplained)} equivalent, {len(unexplained)} survived, {len(stale)} stale")
+          f"{len(survivors) - len(is_open) - len(unexplained)} equivalent, {len(is_open)} open, "
+          f"{len(unexplained)} not listed, {len(stale)} stale")
     return not unexplained and not stale
 
 
@@ -178,8 +189,10 @@ def main():
     parser.add_argument("--run", type=int, metavar="NUMBER", help="run all tests with one mutant, and say which fail")
     parser.add_argument("--quick", action="store_true", help="run case files and cells only")
     parser.add_argument("--fresh", action="store_true", help="forget the results of earlier runs")
-    parser.add_argument("--table", action="store_true", help="print rows for docs/mutations.md of what is unexplained")
+    parser.add_argument("--write", action="store_true", help="bring the tables of docs/mutations.md up to date")
     options = parser.parse_args()
+    if options.write and (options.only or options.quick):
+        parser.error("--write needs all mutants and all tests")
     build = options.build.resolve()
     out = build / "mutation"
     out.mkdir(parents=True, exist_ok=True)
@@ -206,22 +219,14 @@ def main():
     results.write()
     path = ROOT / "docs" / "mutations.md"
     reasons = page.read(path.read_text(encoding="utf-8")) if path.is_file() else {}
-    if options.table:
-        print_table(chosen, results, reasons)
+    if options.write:
+        left = [mutants.name_of(mutant) for mutant in found.mutants
+                if results.valid[mutants.name_of(mutant)][0] in NOT_NOTICED]
+        reasons = {name: reasons.get(name, page.OPEN) for name in left}
+        path.write_text(page.written(path.read_text(encoding="utf-8"), left, reasons), encoding="utf-8")
     well = report(chosen, results, reasons, not options.only)
     print(f"{time.monotonic() - start:.0f} s")
     return 0 if well else 1
-
-
-def print_table(chosen, results, reasons):
-    file = None
-    for mutant in chosen:
-        name = mutants.name_of(mutant)
-        if results.valid[name][0] in NOT_NOTICED and name not in reasons:
-            if mutant.file != file:
-                file = mutant.file
-                print(f"\n## {file}\n")
-            print(page.row(name, "?"))
 
 
 def run_one(found, number, driver, programs):

@@ -10,7 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 REACHED, DIFFERED = 1, 3
 HANG_SECONDS = 5
-SECOND_PAIRS = 20  # of releases that the second loader is asked about: enough to be quick
+SECOND_PAIRS = 8  # of releases that the second loader is asked about: enough to be quick
 
 Test = collections.namedtuple("Test", "name seconds marks")  # marks: by mutant
 
