@@ -158,7 +158,8 @@ namespace {
 
 /// Checks a dump and puts together what `text_of` says of each preset's check.
 template <class TextOf>
-std::string check_with(const CaseFile& file, const Bytes& dump_bytes, const std::string& release, const TextOf& text_of) {
+std::string check_with(const CaseFile& file, const Bytes& dump_bytes, const std::string& release,
+                       const TextOf& text_of) {
     const auto dump = dump::read("case.syx", dump_bytes, file.device);
     if (!dump) return "unreadable: " + describe(dump.problems());
     compat::CheckOptions options = file.options;

@@ -13,7 +13,8 @@
 //     == values clean as 2.0        (optional) the existing parameters with their values, as a release decodes them
 //     == check clean on 1.0         what must come out, line by line (see compact_text)
 //     == told clean on 1.0          (optional) all else that is told about it (compat/told_text.h)
-//     == with                       (optional) what is known beside the dump, a line each: `fact NAME VALUE`, `slot KIND N`
+//     == with                       (optional) what is known beside the dump, a line each: `fact NAME VALUE`, `slot
+//     KIND N`
 //                                   and `name KIND TEXT` (of an asset kind: a filled slot, what stands in it),
 //                                   `settings HEX` (body of the unit's), `saved-on RELEASE`
 //

@@ -3,7 +3,8 @@
 //
 //     mutation_driver record         runs every unit without mutants; prints, for each, a line
 //                                    "NAME<tab>MICROSECONDS<tab>ID:MARK ID:MARK …"
-//     mutation_driver serve SECONDS  reads lines "ID UNIT UNIT …" (units by their place in that list), answers each with
+//     mutation_driver serve SECONDS  reads lines "ID UNIT UNIT …" (units by their place in that list), answers each
+//     with
 //                                    "ID survived", or "ID failed UNIT", "ID crashed UNIT", "ID hung UNIT"
 #include <sys/mman.h>
 #include <sys/resource.h>

@@ -9,7 +9,7 @@
 
 namespace downfit::mutation {
 
-inline constexpr int most = 1 << 15;     ///< mutants
+inline constexpr int most = 1 << 15;         ///< mutants
 inline constexpr unsigned char reached = 1;  ///< marks
 inline constexpr unsigned char differed = 2;
 
