@@ -35,7 +35,7 @@ Mutant = collections.namedtuple("Mutant", "id file line function context old new
 def name_of(mutant):
     """What a mutant is called: the same as long as its statement stays what it is."""
     again = f" #{mutant.count}" if mutant.count > 1 else ""
-    change = f"{mutant.old} -> {mutant.new}" if mutant.old else mutant.new
+    change = f"{mutant.old} -> {mutant.new or 'nothing'}" if mutant.old else mutant.new
     return (mutant.file, mutant.function, mutant.context, change + again)
 
 
