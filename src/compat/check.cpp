@@ -56,6 +56,7 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
         if (run.loading.refused) {
             worst = Verdict::refused;
             refusal = run.loading.refusal;
+            check.refuses_dump = check.refuses_dump || run.loading.refused == schema::Refuses::dump;
             continue;
         }
         any_judged = true;
@@ -161,7 +162,10 @@ bool worse(const TargetCheck& a, const TargetCheck& b) {
         for (const Finding& finding : check.findings) weight = std::max(weight, finding.weight);
         return weight;
     };
-    return heaviest(a) > heaviest(b);
+    if (heaviest(a) != heaviest(b)) return heaviest(a) > heaviest(b);
+    // What weighs the same may still hide a warning.
+    if (a.cautions.size() != b.cautions.size()) return a.cautions.size() > b.cautions.size();
+    return a.risks.size() > b.risks.size();
 }
 
 /// A caution of anything that a preset may be is a caution.
@@ -185,6 +189,7 @@ void keep_worse(TargetCheck& told, TargetCheck check, bool first, bool keep_othe
         return;
     }
     if (worse(check, told)) std::swap(told, check);
+    told.refuses_dump = told.refuses_dump || check.refuses_dump;
     add_cautions(check.cautions, told);
     if (!keep_other) return;
     std::move(check.others.begin(), check.others.end(), std::back_inserter(told.others));
@@ -278,11 +283,14 @@ PresetCheck Checker::check(const dump::Entry& entry) {
         break;
     }
     if (entry.state != dump::SlotState::empty) check_targets(entry, preset);
-    if (options_.floors) {
-        preset.intact = floor_of(preset, Verdict::intact);
-        preset.near = floor_of(preset, Verdict::near);
-    }
+    add_floors(preset);
     return preset;
+}
+
+void Checker::add_floors(PresetCheck& preset) const {
+    if (!options_.floors) return;
+    preset.intact = floor_of(preset, Verdict::intact);
+    preset.near = floor_of(preset, Verdict::near);
 }
 
 void Checker::check_targets(const dump::Entry& entry, PresetCheck& preset) {

@@ -110,8 +110,9 @@ struct TargetCheck {
     std::string
         told_for;  ///< facts of the unit that are not known and were taken at their worst ("variant pipit-mini")
     std::string
-        fingerprint;        ///< of the preset on this release, whatever happens there: 16 hex digits; set by check_dump
-    bool all_tried = true;  ///< false: undecided since unstated rules have more possibilities than are tried
+        fingerprint;  ///< of the preset on this release, whatever happens there: 16 hex digits; set by check_dump
+    bool refuses_dump = false;  ///< of refused: the other presets of the dump go with it; of undecided: they may
+    bool all_tried = true;      ///< false: undecided since unstated rules have more possibilities than are tried
     /// What else it may be: checked for other facts of the unit, or other releases that the stamp may mean. Only with
     /// CheckOptions::others; without any of their own. This one, the worst, carries the cautions of all.
     std::vector<TargetCheck> others;
@@ -158,6 +159,9 @@ public:
 
     /// Checks one entry that holds a preset. Never fails: what cannot be judged is undecided, with the reason.
     [[nodiscard]] PresetCheck check(const dump::Entry& entry);
+
+    /// Finds the floors, where they are asked for, from the verdicts on all targets.
+    void add_floors(PresetCheck& preset) const;
 
     [[nodiscard]] const CheckOptions& options() const { return options_; }
     /// The compiled release, or nullptr where there is no release file.

@@ -1,4 +1,5 @@
-// The part of checking that needs the whole file: offsets, fingerprints, absent slots.
+// The part of checking that needs the whole file: refusals that take the whole dump along, offsets, fingerprints,
+// absent slots.
 #include <algorithm>
 #include <map>
 
@@ -63,6 +64,50 @@ void add_fingerprints(const schema::Device& device, const std::string& file, boo
     for (TargetCheck& target : preset.targets) add_fingerprints(device, text, target);
 }
 
+/// The preset whose refusal takes the dump along on a target, or may; one that does comes first.
+const PresetCheck* taker_of(const std::vector<PresetCheck>& presets, std::size_t target) {
+    const PresetCheck* found = nullptr;
+    for (const PresetCheck& preset : presets) {
+        if (target >= preset.targets.size() || !preset.targets[target].refuses_dump) continue;
+        if (preset.targets[target].verdict == Verdict::refused) return &preset;
+        if (found == nullptr) found = &preset;
+    }
+    return found;
+}
+
+/// What becomes of a preset on a target that refuses the dump it is in, for the sake of another.
+TargetCheck taken_along(const TargetCheck& alone, const TargetCheck& taker, int slot) {
+    const bool surely = taker.verdict == Verdict::refused;
+    TargetCheck check = alone;
+    check.worst = Verdict::refused;
+    check.verdict = surely ? Verdict::refused : Verdict::undecided;
+    check.reason = std::string(surely ? "the whole dump is refused" : "the whole dump may be refused") + " for slot " +
+                   std::to_string(slot) + ": " + taker.reason;
+    if (!surely) return check;
+    check.best = Verdict::refused;
+    check.findings.clear();
+    check.causes.clear();
+    check.cautions.clear();
+    check.risks.clear();
+    return check;
+}
+
+void take_along(const Checker& checker, std::vector<PresetCheck>& presets) {
+    for (std::size_t target = 0; target < checker.options().targets.size(); ++target) {
+        const PresetCheck* const taker = taker_of(presets, target);
+        if (taker == nullptr) continue;
+        const TargetCheck taking = taker->targets[target];
+        const int slot = taker->slot;
+        for (PresetCheck& preset : presets) {
+            if (target >= preset.targets.size() || preset.targets[target].refuses_dump ||
+                preset.targets[target].verdict == Verdict::refused)
+                continue;
+            preset.targets[target] = taken_along(preset.targets[target], taking, slot);
+            checker.add_floors(preset);
+        }
+    }
+}
+
 }  // namespace
 
 DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original) {
@@ -86,6 +131,7 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
         add_offsets(dump, entry, original, preset);
         result.presets.push_back(std::move(preset));
     }
+    take_along(checker, result.presets);
     std::map<std::string, int> names;
     for (const PresetCheck& preset : result.presets) ++names[preset.name];
     // The folder that a file lies in says nothing about the preset.

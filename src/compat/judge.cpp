@@ -35,6 +35,22 @@ bool reads_own_place(const Link& link, const Side& n, const Side& t) {
     return std::find(places.begin(), places.end(), n.loaded->read_index) != places.end();
 }
 
+bool lies_in(const CompiledRelease& release, int group, int outer) {
+    while (group >= 0 && group != outer) group = release.groups()[static_cast<std::size_t>(group)].parent;
+    return group == outer;
+}
+
+/// Whether a group instance is there: fields carry their groups' conditions. One without any field always is.
+bool is_there(const CompiledRelease& release, const LoadedPreset& preset, std::size_t g) {
+    bool empty = true;
+    for (std::size_t i = 0; i < release.fields().size(); ++i) {
+        if (!lies_in(release, release.fields()[i].group, static_cast<int>(g))) continue;
+        if (preset.fields[i].exists) return true;
+        empty = false;
+    }
+    return empty;
+}
+
 /// The value of a number, or the ends of what it may be.
 std::array<Amount, 2> ends_of(const Side& side) {
     if (!side.loaded->unknown()) return {side.amount(), side.amount()};
@@ -99,7 +115,9 @@ bool Judge::beyond_limit(int field) const {
 std::vector<std::string> Judge::limited_groups() const {
     std::vector<std::string> names;
     for (std::size_t g = 0; g < beyond_limit_.size(); ++g) {
-        if (beyond_limit_[g]) names.push_back(pair_.loading().instances().groups()[g].id);
+        const int parent = pair_.loading().groups()[g].parent;
+        const bool with_parent = parent >= 0 && beyond_limit_[static_cast<std::size_t>(parent)];
+        if (beyond_limit_[g] && !with_parent) names.push_back(pair_.loading().instances().groups()[g].id);
     }
     return names;
 }
@@ -338,9 +356,12 @@ std::vector<int> Judge::lost_protection() const {
     const auto& groups = pair_.saved().groups();
     for (std::size_t g = 0; g < groups.size(); ++g) {
         if (groups[g].group->role != "cabinet" && groups[g].group->role != "limiter") continue;
-        if (saved_activity_.of_group(g) <= Activity::dormant) continue;
+        if (saved_activity_.of_group(g) <= Activity::dormant || !is_there(pair_.saved(), saved_, g)) continue;
         const auto partner = pair_.loading().instances().find_group_key(pair_.saved().instances().groups()[g].key);
-        if (!partner || loading_activity_.of_group(*partner) == Activity::dormant) lost.push_back(static_cast<int>(g));
+        const bool kept = partner && loading_activity_.of_group(*partner) != Activity::dormant &&
+                          (beyond_limit_.empty() || !beyond_limit_[*partner]) &&
+                          is_there(pair_.loading(), loading_, *partner);
+        if (!kept) lost.push_back(static_cast<int>(g));
     }
     return lost;
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text.h"
 #include "compat/field_rules.h"
 #include "dump/locate.h"
 
@@ -55,8 +56,13 @@ bool unit_parameter_holds(const BoundCondition& condition, const BoundField& fie
     if (field.parameter->scope != schema::Scope::unit || !image.settings.empty()) return false;
     std::string fact = "unit " + field.field->id;
     for (const schema::Setting& setting : condition.settings) {
-        const auto* label = std::get_if<std::string>(&setting);
-        fact += " " + (label != nullptr ? *label : std::to_string(std::get<double>(setting)));
+        if (const auto* label = std::get_if<std::string>(&setting)) {
+            fact += " " + *label;
+        } else if (field.parameter->kind == schema::Kind::on_off) {
+            fact += std::get<double>(setting) != 0 ? " On" : " Off";
+        } else {
+            fact += " " + number_text(std::get<double>(setting));
+        }
     }
     const auto known = assumptions.facts.find(fact);
     if (known != assumptions.facts.end()) return known->second == "yes";

@@ -16,6 +16,7 @@ bool is_number_like(Class kind) {
 }
 
 bool same_numbers(const Side& n, const Side& t) {
+    if (std::isnan(n.amount().value) && std::isnan(t.amount().value)) return true;  // neither is a number
     if (same_amount(n.amount(), t.amount())) return true;
     const bool floats = n.field->field->storage.coding == schema::Coding::float32 ||
                         t.field->field->storage.coding == schema::Coding::float32;

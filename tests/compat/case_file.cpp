@@ -4,6 +4,7 @@
 #include <stdexcept>
 
 #include "base/text.h"
+#include "compat/told_text.h"
 #include "dump/dump.h"
 #include "dump/tree.h"
 #include "schema/load.h"
@@ -44,6 +45,33 @@ Bytes framed(const Section& section) {
     bytes.insert(bytes.end(), body.begin(), body.end());
     bytes.push_back(0xF7);
     return bytes;
+}
+
+/// The lines of a `with` section.
+void add_known(const std::string& text, const schema::Device& device, compat::CheckOptions& options) {
+    std::istringstream lines(text);
+    for (std::string line; std::getline(lines, line);) {
+        std::istringstream words(line);
+        std::string what, name, rest;
+        words >> what;
+        if (what.empty() || what.starts_with("#")) continue;
+        if (what == "settings") {
+            options.settings = from_hex(line.substr(what.size()));
+            continue;
+        }
+        words >> name >> std::ws;
+        std::getline(words, rest);
+        if (what == "fact")
+            options.facts[name] = rest;
+        else if (what == "slot")
+            options.assets[name].slots.insert(std::stoi(rest));
+        else if (what == "name")
+            options.assets[name].names.insert(rest);
+        else if (what == "saved-on")
+            options.saved_on = device.find_release(name).value();
+        else
+            throw std::runtime_error("unknown line of a `with` section: " + line);
+    }
 }
 
 std::string describe(const Problems& problems) {
@@ -89,7 +117,7 @@ CaseFile case_from(const std::string& text, const std::filesystem::path& path) {
     CaseFile file;
     file.path = path;
     std::string rules = standard_rules;
-    std::string device;
+    std::string device, known;
     std::vector<schema::SourceFile> sources;
     for (const Section& section : sections_of(text)) {
         const std::string& kind = section.head.at(0);
@@ -107,6 +135,10 @@ CaseFile case_from(const std::string& text, const std::filesystem::path& path) {
             file.values.push_back({section.head.at(1), section.head.at(3), section.text});
         else if (kind == "check")
             file.checks.push_back({section.head.at(1), section.head.at(3), section.text});
+        else if (kind == "told")
+            file.told.push_back({section.head.at(1), section.head.at(3), section.text});
+        else if (kind == "with")
+            known += section.text;
         else
             throw std::runtime_error(path.string() + ": unknown section " + kind);
     }
@@ -114,6 +146,7 @@ CaseFile case_from(const std::string& text, const std::filesystem::path& path) {
     auto loaded = schema::load_device(sources);
     if (!loaded) throw std::runtime_error(path.string() + ":\n" + describe(loaded.problems()));
     file.device = std::move(loaded).value();
+    add_known(known, file.device, file.options);
     return file;
 }
 
@@ -121,10 +154,15 @@ CaseFile read_case(const std::filesystem::path& path_in_tests) {
     return case_from(read_text(in_tests(path_in_tests)), path_in_tests);
 }
 
-std::string check_compact(const CaseFile& file, const Bytes& dump_bytes, const std::string& release) {
+namespace {
+
+/// Checks a dump and puts together what `text_of` says of each preset's check.
+template <class TextOf>
+std::string check_with(const CaseFile& file, const Bytes& dump_bytes, const std::string& release,
+                       const TextOf& text_of) {
     const auto dump = dump::read("case.syx", dump_bytes, file.device);
     if (!dump) return "unreadable: " + describe(dump.problems());
-    compat::CheckOptions options;
+    compat::CheckOptions options = file.options;
     options.targets = {file.device.find_release(release).value()};
     compat::Checker checker(file.device, options);
     const compat::DumpCheck checked = compat::check_dump(checker, dump.value(), dump_bytes);
@@ -132,9 +170,20 @@ std::string check_compact(const CaseFile& file, const Bytes& dump_bytes, const s
     for (const compat::PresetCheck& preset : checked.presets) {
         if (checked.presets.size() > 1) text += "slot " + std::to_string(preset.slot) + ": ";
         if (preset.state == dump::SlotState::empty) text += "empty\n";
-        for (const compat::TargetCheck& target : preset.targets) text += compact_text(target);
+        for (const compat::TargetCheck& target : preset.targets) text += text_of(target);
     }
     return text;
+}
+
+}  // namespace
+
+std::string check_compact(const CaseFile& file, const Bytes& dump_bytes, const std::string& release) {
+    return check_with(file, dump_bytes, release, compact_text);
+}
+
+std::string check_told(const CaseFile& file, const Bytes& dump_bytes, const std::string& release) {
+    return check_with(file, dump_bytes, release,
+                      [&](const compat::TargetCheck& check) { return told_text(file.device, check); });
 }
 
 std::string values_compact(const CaseFile& file, const Bytes& dump_bytes, const std::string& release) {
@@ -182,6 +231,7 @@ std::string compact_text(const compat::TargetCheck& check) {
         text += "\n";
     }
     for (const std::string& risk : check.risks) text += "risk " + risk + "\n";
+    if (!check.told_for.empty()) text += "for " + check.told_for + "\n";
     for (const compat::Doubt& doubt : check.doubts) text += "doubt " + doubt.parameter + " " + doubt.stored + "\n";
     return text;
 }

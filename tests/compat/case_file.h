@@ -12,6 +12,11 @@
 //     == dump clean                 a whole dump as hex, instead
 //     == values clean as 2.0        (optional) the existing parameters with their values, as a release decodes them
 //     == check clean on 1.0         what must come out, line by line (see compact_text)
+//     == told clean on 1.0          (optional) all else that is told about it (compat/told_text.h)
+//     == with                       (optional) what is known beside the dump, a line each: `fact NAME VALUE`, `slot
+//     KIND N`
+//                                   and `name KIND TEXT` (of an asset kind: a filled slot, what stands in it),
+//                                   `settings HEX` (body of the unit's), `saved-on RELEASE`
 //
 // The standard device, "wren", has releases 1.0 (stamp 1), 2.0 (stamp 2) and 3.0 (stamp 3), one message a preset
 // (F0 7D 09 slot stamp data F7), bodies of 16 bytes, and all loading rules stated.
@@ -42,6 +47,8 @@ struct CaseFile {
     std::map<std::string, Bytes> dumps;
     std::vector<ExpectedCheck> checks;
     std::vector<ExpectedCheck> values;  ///< what a release decodes
+    std::vector<ExpectedCheck> told;
+    compat::CheckOptions options;  ///< without targets
 };
 
 /// One section of such a text.
@@ -63,6 +70,9 @@ struct Section {
 /// Checks one dump of a case on a release, all presets, with all their findings.
 [[nodiscard]] std::string check_compact(const CaseFile& file, const Bytes& dump, const std::string& release);
 
+/// All else that is told about it.
+[[nodiscard]] std::string check_told(const CaseFile& file, const Bytes& dump, const std::string& release);
+
 /// The existing parameters of all presets of a dump with their values, one a line, as a release decodes them.
 [[nodiscard]] std::string values_compact(const CaseFile& file, const Bytes& dump, const std::string& release);
 
@@ -71,8 +81,8 @@ struct Section {
 
 /// A target check in a few words a line: the verdict, then each finding as
 ///     PARAMETER OUTCOME WEIGHT ACTIVITY: SAVED -> LOADED
-/// (weights as BEST..WORST where they differ), then `caution KIND PARAMETER`, `doubt PARAMETER NUMBER`, `because
-/// REASON`.
+/// (weights as BEST..WORST where they differ), then `caution KIND PARAMETER`, `risk TEXT`, `for FACTS` (of a unit that
+/// is not known), `doubt PARAMETER NUMBER`. A reason stands behind the verdict as `because REASON`.
 [[nodiscard]] std::string compact_text(const compat::TargetCheck& check);
 
 }  // namespace downfit::testing

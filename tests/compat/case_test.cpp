@@ -42,6 +42,11 @@ void run_cases(const std::string& folder) {
             REQUIRE(file.dumps.contains(check.dump));
             CHECK(check_compact(file, file.dumps.at(check.dump), check.release) == check.expected);
         }
+        for (const ExpectedCheck& told : file.told) {
+            INFO(path.string() << ": told of " << told.dump << " on " << told.release);
+            REQUIRE(file.dumps.contains(told.dump));
+            CHECK(check_told(file, file.dumps.at(told.dump), told.release) == told.expected);
+        }
     }
 }
 

@@ -142,7 +142,7 @@ private:
         }
         const Physical a = amount(n);
         const Physical b = amount(t);
-        if (is_same(a, b)) return true;
+        if (is_same(a, b) || (std::isnan(a.value) && std::isnan(b.value))) return true;  // neither is a number
         // Two decimal texts of one 32-bit float are the same value.
         const bool floats = n.look.value("as", "") == "float32" || t.look.value("as", "") == "float32";
         return floats && a.unit == b.unit && static_cast<float>(a.value) == static_cast<float>(b.value);
