@@ -36,8 +36,9 @@ bool wants_color(const Call& call, const Output& output) {
 
 }  // namespace
 
-void declare_output(options::options_description_easy_init& add) {
-    add("format", text_value("FORMAT"), "text (if left out) or json")                            //
+void declare_output(options::options_description_easy_init& add, Formats formats) {
+    const char* words = formats.size() > 2 ? "text (if left out), json or markdown" : "text (if left out) or json";
+    add("format", text_value("FORMAT"), words)                                                   //
         ("output", text_value("FILE"), "write the report to FILE, which must not be there yet")  //
         ("force", "replace FILE if it is there");
     declare_style(add);
@@ -48,13 +49,14 @@ void declare_style(options::options_description_easy_init& add) {
         ("color", text_value("WHEN"), "auto (if left out), always, never; NO_COLOR in the environment counts");
 }
 
-Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs) {
-    constexpr std::array<std::string_view, 2> formats{"text", "json"};
+Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs, Formats formats) {
     constexpr std::array<std::string_view, 3> colors{"auto", "always", "never"};
     if (auto problem = wrong_word("--format", call.text("format"), formats)) return *std::move(problem);
     if (auto problem = wrong_word("--color", call.text("color"), colors)) return *std::move(problem);
     Output output;
-    output.format = call.text("format") == "json" ? Format::json : Format::text;
+    output.format = call.text("format") == "json"       ? Format::json
+                    : call.text("format") == "markdown" ? Format::markdown
+                                                        : Format::text;
     output.file = call.text("output");
     output.force = call.has("force");
     output.style.color = wants_color(call, output);

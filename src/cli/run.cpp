@@ -7,16 +7,19 @@
 
 #include "base/near_miss.h"
 #include "cli/about.h"
+#include "cli/changes.h"
 #include "cli/check.h"
 #include "cli/command.h"
 #include "cli/contents.h"
+#include "cli/schema_proof.h"
 #include "report/problems.h"
 
 namespace downfit::cli {
 
 namespace {
 
-constexpr std::array<Command, 3> table{check_command, contents_command, about_command};
+constexpr std::array<Command, 5> table{check_command, contents_command, changes_command, schema_proof_command,
+                                       about_command};
 
 /// A command that the first arguments name, and how many words its name has. Some commands have a name of two words.
 struct Named {
