@@ -215,7 +215,7 @@ def parameter_changes(old, new):
         yield change("parameter-removed", [par.ident], place_words(par), "")
 
 
-def list_changes(old, new):
+def list_changes(old, new, label=label):
     """Lists that parameters of both releases have."""
     keys = {par.key for par in old.pars.values()}
     users = {}
@@ -281,16 +281,17 @@ def compare(releases, first, last):
     return [*group_changes(old, new), *parameter_changes(old, new), *list_changes(old, new), *other_changes(old, new, between)]
 
 
-def same(a, b):
-    """The same change, in a step and over the whole way: numbers may differ."""
+def same(a, b, meaning):
+    """The same change, in a step and over the whole way: numbers and names may differ."""
     kinds = {"choice-inserted": "choice-added"}
     if kinds.get(a["kind"], a["kind"]) != kinds.get(b["kind"], b["kind"]) or a["where"] != b["where"]:
         return False
     if a["kind"] in ("stamp", "accepts", "repairs"):
         return True
+    subjects = [sorted(meaning(subject) for subject in one["subjects"]) for one in (a, b)]
     if a["kind"].startswith("choice"):
-        return a["subjects"] == b["subjects"] and (a["holds"] == b["holds"] if a["holds"] else a["after"] == b["after"])
-    return a["subjects"] == b["subjects"] and (a["kind"] != "revoiced" or a["holds"] == b["holds"])
+        return subjects[0] == subjects[1] and (a["holds"] == b["holds"] if a["holds"] else a["after"] == b["after"])
+    return subjects[0] == subjects[1] and (a["kind"] != "revoiced" or a["holds"] == b["holds"])
 
 
 def check_notes(name, changes, notes):
@@ -311,23 +312,28 @@ def check_notes(name, changes, notes):
     assert len(told) == sum(line.startswith("- ") for line in notes.splitlines()), name
 
 
-def planted(releases, notes):
-    """"OLD>NEW" -> changes; the last one is the whole history, with the releases that brought each."""
+def between(releases, first, last, compare=compare, meaning=str):
+    """All changes from the one to the other, each with the releases that brought it. `meaning`: a name's oldest form."""
     names = list(releases)
-    out = {}
-    for old, new in zip(names, names[1:]):
-        changes = compare(releases, old, new)
-        section = notes.split(f"\n## {new} (")[1].split("\n## ")[0]
-        check_notes(new, changes, section)
-        for one in changes:
-            one["releases"] = [new]
-        out[f"{old}>{new}"] = changes
-    steps = dict(out)
-    whole = compare(releases, names[0], names[-1])
+    way = names[names.index(first):names.index(last) + 1]
+    steps = {new: compare(releases, old, new) for old, new in zip(way, way[1:])}
+    whole = compare(releases, first, last)
     for one in whole:
         if one["kind"] in ("returns-to", "erases"):
             one["releases"] = list(one["subjects"])
         else:
-            one["releases"] = [pair.split(">")[1] for pair, parts in steps.items() if any(same(one, part) for part in parts)]
-    out[f"{names[0]}>{names[-1]}"] = whole
+            one["releases"] = [new for new, parts in steps.items() if any(same(one, part, meaning) for part in parts)]
+    return whole
+
+
+def planted(releases, notes):
+    """"OLD>NEW" -> changes: of every step, and last of the whole history."""
+    names = list(releases)
+    out = {}
+    for old, new in zip(names, names[1:]):
+        changes = between(releases, old, new)
+        section = notes.split(f"\n## {new} (")[1].split("\n## ")[0]
+        check_notes(new, changes, section)
+        out[f"{old}>{new}"] = changes
+    out[f"{names[0]}>{names[-1]}"] = between(releases, names[0], names[-1])
     return out

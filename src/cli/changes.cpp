@@ -20,9 +20,11 @@ namespace {
 struct Request {
     Schemas schemas;
     std::vector<Input> inputs;
+    Problems notes;  ///< what was left out of folders and archives
     Output output;
     const schema::Device* device = nullptr;
     std::size_t older = 0, newer = 0;
+    compat::CheckOptions options;
 };
 
 /// The device that has both releases: that of the dumps, or the only one that has them.
@@ -76,11 +78,11 @@ Result<Request> read_request(const Call& call) {
     if (call.has("with")) dumps = call.given["with"].as<std::vector<std::string>>();
     std::vector<std::string> read = dumps;
     read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
-    Result<Output> output = find_output(call, read, with_markdown);
+    Result<Output> output = find_output(call, read, text_json_markdown);
     if (!output) return output.problems();
     request.output = std::move(output).value();
     if (!dumps.empty()) {
-        Result<std::vector<Input>> inputs = read_inputs(dumps, request.schemas, call.text("layout"));
+        Result<std::vector<Input>> inputs = read_inputs(dumps, request.schemas, call.text("layout"), request.notes);
         if (!inputs) return inputs.problems();
         request.inputs = std::move(inputs).value();
     }
@@ -88,6 +90,10 @@ Result<Request> read_request(const Call& call) {
     if (!device) return device.problems();
     request.device = device.value();
     Problems problems = find_releases(names, request);
+    if (call.has("variant")) {
+        const std::optional<Problem> problem = take_variant(*request.device, call.text("variant"), request.options);
+        if (problem) problems.push_back(*problem);
+    }
     if (!problems.empty()) return problems;
     return request;
 }
@@ -95,7 +101,7 @@ Result<Request> read_request(const Call& call) {
 study::Use use_of(const Request& request, const report::ChangesReport& report) {
     std::vector<study::UsedDump> dumps;
     for (const Input& input : request.inputs) dumps.push_back({&input.dump, input.bytes});
-    compat::CheckOptions options;
+    compat::CheckOptions options = request.options;
     options.assets = known_assets(request.inputs);
     options.settings = unit_settings(request.inputs);
     return study::use_of(*request.device, request.older, request.newer, report.changes, dumps, std::move(options));
@@ -109,15 +115,17 @@ void declare_changes(options::options_description_easy_init add) {
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")        //
         ("device", text_value("NAME"), "the device, where several have releases of that name")  //
+        ("variant", text_value("NAME"),
+         "with dumps, the variant of the unit; if left out, all are tried where it matters")  //
         ("layout", text_value("NAME"), "the layout to read the dumps by, where nothing tells it");
-    declare_output(add, with_markdown);
+    declare_output(add, "text (if left out), json or markdown");
 }
 
 Exit run_changes(const Call& call) {
     const Result<Request> read = read_request(call);
     if (!read) return fail(call, read.problems());
     const Request& request = read.value();
-    call.err << report::problems_text(request.schemas.problems);
+    call.err << report::problems_text(request.schemas.problems) << report::problems_text(request.notes);
     report::ChangesReport report;
     report.device = request.device;
     report.version = version();
@@ -126,15 +134,13 @@ Exit run_changes(const Call& call) {
     report.changes = study::changes_between(*request.device, request.older, request.newer);
     for (const Input& input : request.inputs) report.files.push_back({input.dump.file, input.dump.digest});
     if (!request.inputs.empty()) report.use = use_of(request, report);
-    std::string text;
-    switch (request.output.format) {
-        case Format::text: text = report::changes_text(report, request.output.style); break;
-        case Format::json: text = report::changes_json(report); break;
-        case Format::markdown: text = report::changes_markdown(report); break;
-    }
+    const std::string text = request.output.format == Format::json ? report::changes_json(report)
+                             : request.output.format == Format::markdown
+                                 ? report::changes_markdown(report)
+                                 : report::changes_text(report, request.output.style);
     const Exit delivered = deliver(call, request.output, text);
     if (delivered != Exit::within) return delivered;
-    bool damaged = report.use && report.use->back.damaged() + report.use->forward.damaged() > 0;
+    bool damaged = report.use && report.use->damaged + report.use->back.damaged() + report.use->forward.damaged() > 0;
     for (const Input& input : request.inputs) damaged = damaged || first_damage(input.dump) != nullptr;
     return damaged ? Exit::bad_input : Exit::within;
 }

@@ -66,8 +66,10 @@ std::string program_help() {
     return text +
            "\n  downfit COMMAND --help   options of one command\n"
            "  downfit --version        which release this is\n\n"
-           "Exit status, the first that applies: 2 the call or an input is wrong or damaged, 1 something changes\n"
-           "audibly or is refused, 3 something could not be decided, 0 all is safe; 70 the program itself failed.\n";
+           "Exit status, the first that applies: 2 the call or an input is wrong or damaged, 1 something is not "
+           "within\n"
+           "the policy (without one: changes audibly or is refused), 3 something could not be decided, 0 all is safe;\n"
+           "70 the program itself failed.\n";
 }
 
 Result<options::variables_map> parse(const Command& command, const std::vector<std::string>& arguments) {

@@ -16,10 +16,12 @@ struct Input {
     dump::Dump dump;
 };
 
-/// Reads the files by the layout of that name (empty: content decides), which must all be dumps of one and the same
-/// device of `schemas`. Fails where any of them cannot be used at all; damage in parts is in the dumps.
+/// Reads the dumps that the paths stand for: files, archives, MIDI files, folders (files::gather), by the layout of
+/// that name (empty: content decides). All must be dumps of one and the same device of `schemas`. Fails where any of
+/// them cannot be used at all; damage in parts is in the dumps. Files found in a folder or archive that are no dumps
+/// are left out and told in `notes`.
 [[nodiscard]] Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas,
-                                                     const std::string& layout);
+                                                     const std::string& layout, Problems& notes);
 
 /// The first problem of a dump that is damage, not only a message of another device; nullptr without one.
 [[nodiscard]] const Problem* first_damage(const dump::Dump& dump);

@@ -5,25 +5,11 @@
 #include <set>
 
 #include "dump/tree.h"
+#include "study/coverage.h"
 
 namespace downfit::cli {
 
 namespace {
-
-bool holds_presets(const dump::Dump& dump, const dump::Entry& entry) {
-    return dump.device->framings[entry.framing].holds == schema::Holds::presets;
-}
-
-/// The newest release with a schema that may have saved the entry.
-std::optional<std::size_t> saved_on(const schema::Device& device, const dump::Entry& entry,
-                                    const compat::CheckOptions& options) {
-    std::vector<std::size_t> releases;
-    if (entry.stamp) releases = device.releases_with(*entry.stamp);
-    if (!entry.stamp && options.saved_on) releases.push_back(*options.saved_on);
-    while (!releases.empty() && !device.releases[releases.back()].schema) releases.pop_back();
-    if (releases.empty()) return std::nullopt;
-    return releases.back();
-}
 
 /// Calls `visit` with every sound preset of which the saving release is known.
 template <class Visit>
@@ -31,8 +17,8 @@ void each_preset(const std::vector<Input>& inputs, const compat::CheckOptions& o
                  const Visit& visit) {
     for (const Input& input : inputs) {
         for (const dump::Entry& entry : input.dump.entries) {
-            if (entry.state != dump::SlotState::filled || !holds_presets(input.dump, entry)) continue;
-            const auto release = saved_on(*input.dump.device, entry, options);
+            if (entry.state != dump::SlotState::filled || !study::holds_preset(*input.dump.device, entry)) continue;
+            const auto release = study::saving_release(*input.dump.device, entry, options.saved_on);
             if (release) visit(*release, entry, checker.compiled(*release)->instances());
         }
     }
@@ -135,36 +121,27 @@ std::vector<report::Leaning> find_leaning(const std::vector<Input>& inputs, cons
     return list;
 }
 
-std::vector<report::Unexplained> find_unexplained(const std::vector<Input>& inputs, const compat::CheckOptions& options,
-                                                  compat::Checker& checker) {
-    struct Seen {
-        std::vector<std::size_t> places;
-        const dump::Entry* first = nullptr;
-        std::set<std::size_t> varying;
-        std::size_t presets = 0;
-    };
-    std::map<std::size_t, Seen> by_release;
-    each_preset(inputs, options, checker,
-                [&](std::size_t release, const dump::Entry& entry, const schema::Instances& instances) {
-                    Seen& seen = by_release[release];
-                    ++seen.presets;
-                    if (seen.first == nullptr) {
-                        seen.first = &entry;
-                        seen.places = dump::unexplained_bytes(instances, entry.layout, ByteView(entry.body),
-                                                              inputs.front().dump.device);
-                        return;
-                    }
-                    for (const std::size_t place : seen.places) {
-                        if (place < entry.body.size() && entry.body[place] != seen.first->body[place])
-                            seen.varying.insert(place);
-                    }
-                });
-    std::vector<report::Unexplained> list;
-    for (const auto& [release, seen] : by_release) {
-        if (seen.places.empty()) continue;
-        list.push_back({inputs.front().dump.device->releases[release].name, seen.places.size(), seen.varying.size(),
-                        seen.presets});
+std::vector<report::Unexplained> find_unexplained(const std::vector<Input>& inputs,
+                                                  std::optional<std::size_t> saved_on) {
+    const schema::Device& device = *inputs.front().dump.device;
+    std::vector<const dump::Dump*> dumps;
+    for (const Input& input : inputs) dumps.push_back(&input.dump);
+    study::Readers readers(device);
+    study::CoverageOptions options;
+    options.saved_on = saved_on;
+    options.values = false;
+    std::map<std::size_t, report::Unexplained> found;
+    for (const study::Covered& part : study::find_coverage(dumps, readers, options).parts) {
+        report::Unexplained& unexplained = found[part.release];
+        unexplained.release = device.releases[part.release].name;
+        unexplained.bytes += part.unexplained();
+        unexplained.varying += part.unexplained_varying();
+        unexplained.partly_varying += part.count(study::Look::partly);
+        unexplained.presets += part.presets;
+        unexplained.places += part.bytes.size();
     }
+    std::vector<report::Unexplained> list;
+    for (auto& [release, unexplained] : found) list.push_back(std::move(unexplained));
     return list;
 }
 

@@ -11,18 +11,20 @@
 
 namespace downfit::cli {
 
-/// The words that --format takes, the first if left out.
-using Formats = std::span<const std::string_view>;
-inline constexpr std::array<std::string_view, 2> text_and_json{"text", "json"};
-inline constexpr std::array<std::string_view, 3> with_markdown{"text", "json", "markdown"};
-
 /// Declares --format, --output, --force and what declare_style does.
-void declare_output(options::options_description_easy_init& add, Formats formats = text_and_json);
+void declare_output(options::options_description_easy_init& add, const char* formats = "text (if left out) or json");
 
 /// Declares --width and --color.
 void declare_style(options::options_description_easy_init& add);
 
-enum class Format { text, json, markdown };
+/// What a report may look like.
+enum class Format { text, json, csv, markdown, junit, sarif, html };
+
+/// Which of them a command knows.
+inline constexpr std::array text_and_json{Format::text, Format::json};
+inline constexpr std::array text_json_markdown{Format::text, Format::json, Format::markdown};
+inline constexpr std::array all_formats{Format::text,  Format::json,  Format::csv, Format::markdown,
+                                        Format::junit, Format::sarif, Format::html};
 
 struct Output {
     Format format = Format::text;
@@ -32,8 +34,9 @@ struct Output {
 };
 
 /// What was asked for. `inputs` are files that the report must not replace.
+/// `formats`: those that the command knows.
 [[nodiscard]] Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs,
-                                         Formats formats = text_and_json);
+                                         std::span<const Format> formats = text_and_json);
 
 /// Writes the report; Exit::within, or tells why not.
 [[nodiscard]] Exit deliver(const Call& call, const Output& output, const std::string& text);

@@ -102,7 +102,7 @@ void count_presets(const std::vector<Input>& inputs, report::ProofReport& report
     compat::Checker checker(device, options);
     for (const Input& input : inputs) {
         for (const compat::PresetCheck& preset : compat::check_dump(checker, input.dump, input.bytes).presets) {
-            if (preset.state == dump::SlotState::empty) continue;
+            if (preset.state != dump::SlotState::filled) continue;
             ++report.presets;
             std::vector<schema::Rule> rules;
             for (const compat::TargetCheck& target : preset.targets) {
@@ -113,11 +113,12 @@ void count_presets(const std::vector<Input>& inputs, report::ProofReport& report
             for (const schema::Rule rule : rules) ++report.unsure[rule];
         }
     }
-    report.unexplained = find_unexplained(inputs, options, checker);
+    report.unexplained = find_unexplained(inputs, std::nullopt);
 }
 
 /// What unstated rules do to the presets of the dumps.
-Problems look_at_dumps(const std::vector<std::string>& paths, const std::string& layout, report::ProofReport& report) {
+Problems look_at_dumps(const std::vector<std::string>& paths, const std::string& layout, report::ProofReport& report,
+                       Problems& notes) {
     Schemas schemas;
     std::vector<report::ProofedDevice*> from;
     for (report::ProofedDevice& device : report.devices) {
@@ -126,7 +127,7 @@ Problems look_at_dumps(const std::vector<std::string>& paths, const std::string&
         from.push_back(&device);
     }
     if (from.empty()) return {};  // told already
-    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas, layout);
+    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas, layout, notes);
     if (!inputs) return inputs.problems();
     for (std::size_t i = 0; i < from.size(); ++i) {
         from[i]->looked_at = schemas.devices[i].get() == inputs.value().front().dump.device;
@@ -162,8 +163,10 @@ Exit run_schema_proof(const Call& call) {
     if (!output) return fail(call, output.problems());
     const std::size_t errors = report.errors(), problems = report.problems();
     if (!report.dumps.empty()) {
-        const Problems unread = look_at_dumps(report.dumps, call.text("layout"), report);
+        Problems notes;
+        const Problems unread = look_at_dumps(report.dumps, call.text("layout"), report, notes);
         if (!unread.empty()) return fail(call, unread);
+        call.err << report::problems_text(notes);
     }
     const std::string text = output.value().format == Format::json ? report::proof_json(report)
                                                                    : report::proof_text(report, output.value().style);

@@ -22,7 +22,9 @@ Json way_json(const ChangesReport& report, std::size_t index, bool back) {
     const study::ChangeUse& use = all.changes[index];
     json["presets"] = use.presets.size();
     json["audible"] = use.audible.size();
-    json["unaffected"] = all.presets.size() - use.presets.size();
+    const std::size_t refused = all.refused_but({use.presets.begin(), use.presets.end()});
+    json["unaffected"] = all.presets.size() - use.presets.size() - refused;
+    json["without-difference"] = use.without.size();
     json["findings"] = use.findings;
     json["which"] = Json::array();
     for (const std::size_t one : use.presets) {
@@ -103,6 +105,7 @@ std::string changes_json(const ChangesReport& report) {
     json["use"]["dumps"] = Json::array();
     for (const UsedFile& file : report.files)
         json["use"]["dumps"].push_back({{"file", file.file}, {"sha-256", file.digest}});
+    json["use"]["damaged"] = report.use->damaged;
     json["use"]["outside"] = report.use->outside;
     json["use"]["back"] = use_json(report, true);
     json["use"]["forward"] = use_json(report, false);

@@ -54,6 +54,13 @@ struct EffectLines {
 /// "124 presets of bank-a.syx: 100 intact, 2 with slight differences, ..."; empty without dumps.
 [[nodiscard]] std::string use_words(const ChangesReport& report, bool back);
 
+/// Presets that go neither way, a sentence for each sort.
+[[nodiscard]] std::vector<std::string> apart_words(const ChangesReport& report);
+
+/// Above what other_words gives.
+inline constexpr std::string_view others_title =
+    "from no change of the schemas: a limit of a variant, what the dumps lack, or a doubt about a dump";
+
 /// What was not put down to any change, one text for each; empty without dumps.
 [[nodiscard]] std::vector<std::string> other_words(const ChangesReport& report, bool back);
 

@@ -27,10 +27,7 @@ public:
         std::string head = printable(report_.device->title) + ": what changed from " + older + " to " + newer + ", " +
                            counted(report_.changes.size(), "change", "changes");
         append_line(out_, paint(cut(head, style_.width), Tone::strong, style_));
-        if (report_.use && report_.use->outside > 0) {
-            append_wrapped(out_, presets(report_.use->outside) + " saved on other releases: not counted here.",
-                           style_.width, indent, indent);
-        }
+        for (const std::string& words : apart_words(report_)) append_wrapped(out_, words, style_.width, indent, indent);
         write_way(true, "GOING BACK, " + newer + " to " + older);
         write_way(false, "GOING FORWARD, " + older + " to " + newer);
         out_ += '\n';
@@ -49,7 +46,7 @@ private:
         const std::vector<std::string> others = other_words(report_, back);
         if (others.empty()) return;
         out_ += '\n';
-        append_wrapped(out_, "not from a change alone", style_.width, 0, 0);
+        append_wrapped(out_, std::string(others_title), style_.width, 0, 0);
         for (const std::string& other : others) append_wrapped(out_, printable(other), style_.width, indent, hang);
     }
 

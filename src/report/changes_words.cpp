@@ -25,6 +25,11 @@ std::string all_of(const std::vector<std::string>& names) {
     return text;
 }
 
+/// "delay" of "delay.tap.level".
+std::string block_of(const std::string& parameter) {
+    return parameter.substr(0, parameter.find('.'));
+}
+
 bool names_itself(study::ChangeKind kind) {
     using enum study::ChangeKind;
     return kind == parameter_renamed || kind == group_renamed;
@@ -101,21 +106,41 @@ const study::WayUse& use_of(const ChangesReport& report, bool back) {
     return back ? report.use->back : report.use->forward;
 }
 
+/// "hold more", "hold what lies beyond it", "change by it".
+std::string verb_of(const study::Change& change, study::Effect effect, bool back, bool one) {
+    using enum study::Effect;
+    const bool narrowed = change.kind == study::ChangeKind::range &&
+                          (effect == clamped || effect == reset || effect == out_of_range || effect == unsure);
+    if (!narrowed) return one ? "changes by it" : "change by it";
+    const study::Ends ends = back ? change.back_ends : change.forward_ends;
+    const std::string hold = one ? "holds " : "hold ";
+    if (ends.least == ends.most) return hold + "what lies beyond";
+    return hold + (ends.most ? "more" : "less");
+}
+
 std::string preset_words(const ChangesReport& report, const std::vector<std::size_t>& changes, bool back) {
     if (!report.use) return {};
     const study::WayUse& way = use_of(report, back);
-    if (way.presets.empty()) return {};
-    std::set<std::size_t> presets, audible;
+    const study::Change& first = report.changes[changes.front()];
+    if (way.presets.empty() || !study::touches_presets(first.kind)) return {};
+    std::set<std::size_t> presets, audible, without;
     for (const std::size_t change : changes) {
         const study::ChangeUse& use = way.changes[change];
         presets.insert(use.presets.begin(), use.presets.end());
         audible.insert(use.audible.begin(), use.audible.end());
+        without.insert(use.without.begin(), use.without.end());
     }
-    const std::size_t all = way.presets.size();
-    std::string text = std::to_string(presets.size()) + " of " + report::presets(all);
-    text += presets.size() == 1 ? " changes by it" : " change by it";
+    std::erase_if(without, [&](std::size_t preset) { return presets.contains(preset); });
+    const std::size_t all = way.presets.size(), refused = way.refused_but(presets);
+    std::string text = std::to_string(presets.size()) + " of " + report::presets(all) + ' ' +
+                       verb_of(first, way_of(first, back).effect, back, presets.size() == 1 || all == 1);
     if (!presets.empty()) text += ", " + std::to_string(audible.size()) + " audibly";
-    return text + "; " + std::to_string(all - presets.size()) + " unaffected";
+    text += "; " + std::to_string(all - presets.size() - refused) + " unaffected";
+    if (!without.empty())
+        text += " (" + std::to_string(without.size()) + " of them " + (without.size() == 1 ? "holds" : "hold") +
+                " it where it makes no difference)";
+    if (refused > 0) text += "; " + std::to_string(refused) + " refused for another reason";
+    return text;
 }
 
 /// Several new choices of the same parameters.
@@ -214,12 +239,35 @@ std::string use_words(const ChangesReport& report, bool back) {
     return text + '.';
 }
 
+std::vector<std::string> apart_words(const ChangesReport& report) {
+    std::vector<std::string> all;
+    if (!report.use) return all;
+    if (report.use->outside > 0)
+        all.push_back(presets(report.use->outside) + " saved on other releases: not counted here.");
+    if (report.use->damaged > 0)
+        all.push_back(presets(report.use->damaged) +
+                      " damaged in the file: not counted here; read the dump once more.");
+    return all;
+}
+
 std::vector<std::string> other_words(const ChangesReport& report, bool back) {
     std::vector<std::string> all;
     if (!report.use) return all;
+    // Those of one block that fare alike, in as many presets, are told together.
+    std::vector<std::pair<const study::Unexplained*, std::vector<std::string>>> together;
     for (const study::Unexplained& one : use_of(report, back).others) {
-        all.push_back(one.parameter + " " + std::string(compat::row_of(one.outcome).name) + " in " +
-                      presets(one.presets) + ": no change between the two releases alone");
+        const auto at = std::find_if(together.begin(), together.end(), [&](const auto& other) {
+            return other.first->outcome == one.outcome && other.first->presets == one.presets &&
+                   block_of(other.first->parameter) == block_of(one.parameter);
+        });
+        if (at != together.end())
+            at->second.push_back(one.parameter);
+        else
+            together.push_back({&one, {one.parameter}});
+    }
+    for (const auto& [one, parameters] : together) {
+        all.push_back(some_of(parameters) + ": " + std::string(compat::row_of(one->outcome).name) + " in " +
+                      presets(one->presets));
     }
     return all;
 }

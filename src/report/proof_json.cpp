@@ -36,7 +36,7 @@ Json flaw_json(const ProofReport& report, const ProofedDevice& device, const sch
         json["presets-unsure"] = device.looked_at ? Json(at == report.unsure.end() ? 0 : at->second) : Json();
     }
     if (flaw.fault == schema::Fault::gap)
-        json["unexplained"] = device.looked_at ? unexplained_json(report, flaw.release) : Json();
+        json["unexplained"] = device.looked_at && flaw.of_presets ? unexplained_json(report, flaw.release) : Json();
     return json;
 }
 

@@ -67,7 +67,7 @@ private:
         write(sort, row.name, tone, flaw.problem, row.why);
         if (flaw.marked) line("true:", printable(*flaw.marked));
         if (flaw.rule && device.looked_at) line("presets:", unsure_words(*flaw.rule));
-        if (flaw.fault == schema::Fault::gap && device.looked_at) line("presets:", gap_words(flaw.release));
+        if (flaw.of_presets && device.looked_at) line("presets:", gap_words(flaw.release));
     }
 
     void write(std::string_view sort, std::string_view name, Tone tone, const Problem& problem, std::string_view why) {
@@ -98,10 +98,11 @@ private:
     [[nodiscard]] std::string gap_words(const std::string& release) const {
         for (const Unexplained& one : report_.unexplained) {
             if (one.release != release) continue;
-            return std::to_string(one.varying) + " of the " + std::to_string(one.bytes) +
-                   " unexplained bytes differ between the " + std::to_string(one.presets) + " saved on it";
+            return std::to_string(one.varying) + " of " + counted(one.bytes, "unexplained byte", "unexplained bytes") +
+                   (one.varying == 1 ? " differs" : " differ") + " between the " + presets(one.presets) + " saved on " +
+                   printable(release);
         }
-        return "none of the dumps was saved on it";
+        return "none of the dumps was saved on " + printable(release);
     }
 
     void write_end() {

@@ -5,6 +5,8 @@
 #include <optional>
 #include <utility>
 
+#include "base/limits.h"
+
 namespace downfit::schema {
 
 namespace {
@@ -168,8 +170,9 @@ private:
 
     void add_token() {
         scan_.tokens.push_back({at_, here()});
-        if (scan_.tokens.size() > token_limit)
-            fail(here(), "too many values", "at most 500000 keys and values in a file");
+        if (scan_.tokens.size() > limits::most_json_values)
+            fail(here(), "too many values",
+                 "at most " + std::to_string(limits::most_json_values) + " keys and values in a file");
     }
 
     void value_done() {
@@ -179,8 +182,9 @@ private:
 
     void open(char c) {
         if (!value_allowed()) return unexpected(here(), std::string{'"', c, '"'});
-        if (open_.size() == depth_limit)
-            return fail(here(), "too many brackets inside each other", "at most 64 levels");
+        if (open_.size() == limits::deepest_json)
+            return fail(here(), "too many brackets inside each other",
+                        "at most " + std::to_string(limits::deepest_json) + " levels");
         add_token();
         open_.push_back({c, line_});
         next_ = c == '{' ? Next::key_or_end : Next::value_or_end;

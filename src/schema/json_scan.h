@@ -33,9 +33,6 @@ struct Scan {
     std::optional<SyntaxFault> fault;
 };
 
-inline constexpr std::size_t depth_limit = 64;
-inline constexpr std::size_t token_limit = 500'000;
-
 /// Scans JSON with `//` and `/* */` comments; a byte order mark at the start is passed over. Stops at the first fault.
 [[nodiscard]] Scan scan_json(std::string_view text);
 

@@ -22,6 +22,7 @@ struct Flaw {
     std::vector<std::string> about;      ///< ids of parameters or paths of groups concerned
     std::optional<std::string> marked;   ///< as true to the device: the reason that the user gives
     std::optional<Rule> rule;            ///< of rule_missing
+    bool of_presets = false;             ///< of gap: in presets, not in unit settings
     std::vector<std::string> unsettled;  ///< of rule_missing: releases for which nobody states it, oldest first
 };
 

@@ -231,6 +231,7 @@ void StorageProof::look_at(const Proofed& at, Flaws& flaws) {
         for (const ByteSpan span : layout.volatile_bytes)
             covered.add(static_cast<std::int64_t>(span.offset), static_cast<std::int64_t>(span.length));
         covered.add(framing);
+        const bool more = told_.contains(layout.name);
         std::vector<std::size_t> fresh;
         for (const std::size_t byte : covered.gaps()) {
             if (told_[layout.name].insert(byte).second) fresh.push_back(byte);
@@ -239,12 +240,13 @@ void StorageProof::look_at(const Proofed& at, Flaws& flaws) {
         const Node* layouts = at.raw.layouts ? at.raw.layouts->find(layout.name) : nullptr;
         Flaw flaw;
         flaw.fault = Fault::gap;
+        flaw.of_presets = framing.holds == Holds::presets;
         flaw.problem = {layouts ? place_of(at, *layouts, {"body"}) : at.raw.file->value_place(),
-                        std::to_string(fresh.size()) + " of the " + std::to_string(layout.body_size) +
-                            " bytes of layout " + quoted(layout.name) + " belong to no parameter in release " +
-                            quoted(at.release.name) + ": " + runs_text(fresh),
+                        std::to_string(fresh.size()) + (more ? " more of the " : " of the ") +
+                            std::to_string(layout.body_size) + " bytes of layout " + quoted(layout.name) +
+                            " belong to no parameter in release " + quoted(at.release.name) + ": " + runs_text(fresh),
                         {},
-                        "describe them where they mean something; \"schema proof --with DUMP\" says whether they vary"};
+                        "describe them where they mean something; \"schema coverage DUMP\" shows which of them vary"};
         flaws.add(at, std::move(flaw));
     }
 }

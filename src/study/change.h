@@ -78,6 +78,11 @@ struct KindRow {
 };
 [[nodiscard]] const KindRow& row_of(ChangeKind kind);
 
+/// Whether presets can tell of it. Which releases a unit goes back to, or its hardware takes, is no matter of theirs.
+[[nodiscard]] constexpr bool touches_presets(ChangeKind kind) {
+    return kind != ChangeKind::returns_to && kind != ChangeKind::erases && kind != ChangeKind::variant;
+}
+
 /// What a change does to presets that go one way. The order is from worst to nothing: what is refused, then what the
 /// unit does not show, then the rest.
 enum class Effect : std::uint8_t {
@@ -115,6 +120,11 @@ struct Way {
     std::string words;  ///< "narrowed to 0.05..12 Hz; beyond it: held at the end"; may be empty
 };
 
+/// Which ends of a range are nearer there than where the preset was saved.
+struct Ends {
+    bool least = false, most = false;
+};
+
 /// One change. "Before" is the older release, "after" the newer.
 struct Change {
     ChangeKind kind = ChangeKind::range;
@@ -133,6 +143,7 @@ struct Change {
     std::vector<std::string> touches;  ///< meanings of parameters whose outcomes may come from it
     std::vector<std::string> shifted;  ///< of choices: meanings of the labels whose numbers it concerns
     std::string group;                 ///< of group_count: meaning of the group
+    Ends back_ends, forward_ends;      ///< of range
     int kept = 0;                      ///< of group_count and list_count: instances on both releases
 };
 

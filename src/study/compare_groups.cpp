@@ -127,8 +127,9 @@ private:
         const std::string before = older.when ? condition_key(comparing_.older, *older.when) : std::string();
         const std::string after = newer.when ? condition_key(comparing_.newer, *newer.when) : std::string();
         if (before == after) return;
-        Change& change = comparing_.add(ChangeKind::group_condition, {}, older, newer, condition_words(older.when),
-                                        condition_words(newer.when));
+        Change& change =
+            comparing_.add(ChangeKind::group_condition, {}, older, newer, condition_words(comparing_.older, older.when),
+                           condition_words(comparing_.newer, newer.when));
         const auto way = [](bool always) -> Way {
             if (always) return {Effect::added, "exists there where it did not"};
             return {Effect::lost, "does not exist there where it did"};
@@ -175,7 +176,7 @@ private:
         const auto way = [](const Group& saved, const Group& loading) -> Way {
             const bool takes = !loading.version_at_most ||
                                (saved.version_at_most && *saved.version_at_most <= *loading.version_at_most);
-            if (takes) return {Effect::nothing, "all versions are taken"};
+            if (takes) return {Effect::nothing, "all older versions are taken"};
             const bool part = loading.version_refuses == schema::Refuses::block ||
                               loading.version_refuses == schema::Refuses::parameter;
             return {part ? Effect::lost : Effect::refused, "newer versions of its record are refused"};

@@ -96,7 +96,10 @@ public:
             compare_step();
         }
         compare_settings();
-        if (before_.role != after_.role) put(ChangeKind::role, role_words(before_), role_words(after_));
+        if (before_.role != after_.role) {
+            Change* change = put(ChangeKind::role, role_words(before_), role_words(after_));
+            if (change) change->back.words = change->forward.words = "decides how a difference is heard";
+        }
     }
 
 private:
@@ -185,6 +188,8 @@ private:
             if (change) {
                 change->forward = range_way(before_, comparing_.newer, newer_, after_);
                 change->back = range_way(after_, comparing_.older, older_, before_);
+                change->forward_ends = nearer_ends(before_, after_);
+                change->back_ends = nearer_ends(after_, before_);
             }
         }
         if (!same(before_.plays, before_.unit, after_.plays, after_.unit)) {
@@ -207,12 +212,25 @@ private:
                at_most(inner.most, inner_unit, outer.most, outer_unit);
     }
 
+    [[nodiscard]] static Ends nearer_ends(const Meaning& saved, const Meaning& loading) {
+        if (!saved.range || !loading.range) return {};
+        const auto below = [&](double a, Unit a_unit, double b, Unit b_unit) {
+            return !same(a, a_unit, b, b_unit) &&
+                   compat::amount_of(a, a_unit).value < compat::amount_of(b, b_unit).value;
+        };
+        return {below(saved.range->least, saved.unit, loading.range->least, loading.unit),
+                below(loading.range->most, loading.unit, saved.range->most, saved.unit)};
+    }
+
     [[nodiscard]] static Way range_way(const Meaning& saved, const Release& release, const Parameter& parameter,
                                        const Meaning& loading) {
         if (!loading.range) return {Effect::nothing, "no longer limited"};
         const std::string narrowed = "narrowed to " + range_words(*loading.range, loading.unit);
-        if (saved.range && within(*saved.range, saved.unit, *loading.range, loading.unit))
-            return {Effect::nothing, "widened to " + range_words(*loading.range, loading.unit)};
+        if (saved.range && within(*saved.range, saved.unit, *loading.range, loading.unit)) {
+            const std::string widened = "widened to " + range_words(*loading.range, loading.unit);
+            if (!may_be_controlled(release, parameter)) return {Effect::nothing, widened};
+            return {Effect::rescaled, widened + "; a pedal or controller that moves it reaches further"};
+        }
         const bool kept = rule_of(release, &parameter, schema::Rule::out_of_range) == schema::Action::keep;
         if (kept && saved.range && loading.plays && within(*saved.range, saved.unit, *loading.plays, loading.unit))
             return {Effect::nothing, narrowed + "; what lies beyond is kept and played"};
@@ -226,7 +244,8 @@ private:
         const auto saved_plays = saved.plays ? saved.plays : saved.range;
         const auto plays = loading.plays ? loading.plays : loading.range;
         const bool kept = rule_of(release, &parameter, schema::Rule::out_of_range) == schema::Action::keep;
-        if (!kept || !plays || !saved_plays || within(*saved_plays, saved.unit, *plays, loading.unit)) return {};
+        if (!kept || !plays || !saved_plays || within(*saved_plays, saved.unit, *plays, loading.unit))
+            return {Effect::nothing, "nothing more is cut off"};
         return {Effect::out_of_range, "plays no more than " + range_words(*plays, loading.unit)};
     }
 
@@ -260,12 +279,14 @@ private:
 
     void compare_settings() {
         if (setting_key(before_.preset_default, before_) != setting_key(after_.preset_default, after_)) {
-            Change* change = put(ChangeKind::default_value, setting_words(before_.preset_default, before_),
-                                 setting_words(after_.preset_default, after_));
+            Change* change = put(ChangeKind::default_value, setting_words(before_.preset_default, before_, older_),
+                                 setting_words(after_.preset_default, after_, newer_));
             if (change) change->back = change->forward = default_way();
         }
         if (setting_key(before_.neutral, before_) != setting_key(after_.neutral, after_)) {
-            put(ChangeKind::neutral, setting_words(before_.neutral, before_), setting_words(after_.neutral, after_));
+            Change* change = put(ChangeKind::neutral, setting_words(before_.neutral, before_, older_),
+                                 setting_words(after_.neutral, after_, newer_));
+            if (change) change->back.words = change->forward.words = "decides where losing it makes no difference";
         }
     }
 
@@ -273,7 +294,7 @@ private:
     [[nodiscard]] Way default_way() const {
         if (may_be_omitted(comparing_.newer, newer_) && may_be_omitted(comparing_.older, older_))
             return {Effect::reset, "presets that leave it out get the other default"};
-        return {Effect::nothing, "new presets, and what is set to the default"};
+        return {Effect::nothing, "only new presets have it"};
     }
 
     [[nodiscard]] static bool may_be_omitted(const Release& release, const Parameter& parameter) {

@@ -108,8 +108,8 @@ private:
         if (parameter.tag && unknown == schema::Action::refuse)
             to_lacking = {refusal_of(lacks, nullptr), "a record that is not known there is refused"};
         if (parameter.plain.neutral)
-            to_lacking.words +=
-                "; at " + setting_words(parameter.plain.neutral, parameter.plain) + " that makes no difference";
+            to_lacking.words += "; at " + setting_words(parameter.plain.neutral, parameter.plain, parameter) +
+                                " that makes no difference";
         Way to_having{Effect::added, "new there"};
         if (parameter.scope == schema::Scope::unit)
             to_lacking = to_having = {Effect::nothing, "a setting of the unit"};
@@ -216,7 +216,15 @@ private:
 
     static Way place_way(const Parameter& saved, const Parameter& loading, const Release& of, const Release& release) {
         if (converts(saved, loading)) return {Effect::nothing, "the older place is read too"};
-        if (saved.tag != loading.tag) return {Effect::reset, "the other record is not there"};
+        if (saved.tag != loading.tag) {
+            const std::string group = group_of(release, loading);
+            const bool known = std::any_of(
+                release.parameters.begin(), release.parameters.end(),
+                [&](const Parameter& one) { return one.tag == saved.tag && group_of(release, one) == group; });
+            if (!known && release.rules[schema::Rule::unknown_parameter] == schema::Action::refuse)
+                return {refusal_of(release, nullptr), "a record that is not known there is refused"};
+            return {Effect::reset, "the other record is not there"};
+        }
         const Parameter* other = under(of, loading, release);
         if (other) return {Effect::displaced, "read from where " + other->id + " is stored"};
         return {Effect::displaced, "read from bytes that mean nothing"};
@@ -250,12 +258,12 @@ private:
             for (const schema::VariedMeaning& other : older.varies) {
                 if (condition_key(comparing_.older, other.when) == key) before = &other.meaning;
             }
-            varied(older, *before, newer, after.meaning, condition_words(after.when), key);
+            varied(older, *before, newer, after.meaning, condition_words(comparing_.newer, after.when), key);
         }
         for (const schema::VariedMeaning& before : older.varies) {
             const std::string key = condition_key(comparing_.older, before.when);
             if (met.insert(key).second)
-                varied(older, before.meaning, newer, newer.plain, condition_words(before.when), key);
+                varied(older, before.meaning, newer, newer.plain, condition_words(comparing_.older, before.when), key);
         }
     }
 
@@ -276,8 +284,9 @@ private:
         const std::string before = older.when ? condition_key(comparing_.older, *older.when) : std::string();
         const std::string after = newer.when ? condition_key(comparing_.newer, *newer.when) : std::string();
         if (before == after) return;
-        Change& change = comparing_.add(ChangeKind::condition, {}, older, newer, condition_words(older.when),
-                                        condition_words(newer.when));
+        Change& change =
+            comparing_.add(ChangeKind::condition, {}, older, newer, condition_words(comparing_.older, older.when),
+                           condition_words(comparing_.newer, newer.when));
         change.forward = condition_way(older.when, newer.when);
         change.back = condition_way(newer.when, older.when);
     }

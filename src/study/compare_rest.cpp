@@ -14,10 +14,11 @@ std::string hex(const Bytes& bytes) {
     return text;
 }
 
-std::string accept_words(const schema::Accept& accept) {
+std::string accept_words(const Release& release, const schema::Accept& accept) {
     std::string text;
-    if (accept.stamp) text = "stamp " + condition_words(*accept.stamp).substr(std::string("the stamp ").size());
-    if (accept.slot) text = "slot" + condition_words(*accept.slot);
+    if (accept.stamp)
+        text = "stamp " + condition_words(release, *accept.stamp).substr(std::string("the stamp ").size());
+    if (accept.slot) text = "slot" + condition_words(release, *accept.slot);
     if (accept.bytes) text = "bytes " + hex(accept.bytes->bytes) + " at " + std::to_string(accept.bytes->at);
     return text + ", else the " + std::string(schema::refuses_name(accept.refuses)) + " is refused";
 }
@@ -51,7 +52,9 @@ public:
             const auto words = [](const std::optional<double>& budget) {
                 return budget ? number_text(*budget) : std::string("none");
             };
-            put(ChangeKind::budget, {}, newer_.name, words(older_.budget), words(newer_.budget));
+            Change& change = put(ChangeKind::budget, {}, newer_.name, words(older_.budget), words(newer_.budget));
+            change.back.words = budget_words(older_.budget);
+            change.forward.words = budget_words(newer_.budget);
         }
         add_statements();
     }
@@ -86,9 +89,16 @@ private:
                     texts.push_back(std::to_string(span.offset) + "+" + std::to_string(span.length));
                 return joined(texts);
             };
-            if (spans(before) != spans(after))
-                put(ChangeKind::volatile_bytes, after.name, after.name, spans(before), spans(after));
+            if (spans(before) != spans(after)) {
+                Change& change = put(ChangeKind::volatile_bytes, after.name, after.name, spans(before), spans(after));
+                change.back.words = change.forward.words = "never compared";
+            }
         }
+    }
+
+    static std::string budget_words(const std::optional<double>& budget) {
+        return budget ? "blocks that need more than " + number_text(*budget) + " together may not all run"
+                      : "nobody states how much runs at once";
     }
 
     [[nodiscard]] schema::Holds holds(const schema::Layout& layout) const {
@@ -127,25 +137,30 @@ private:
     static Way stamp_way(const Release& release, schema::Rule rule) {
         const bool asked = std::any_of(release.accepts.begin(), release.accepts.end(),
                                        [](const schema::Accept& accept) { return accept.stamp.has_value(); });
-        if (asked) return {Effect::nothing, "what it accepts is told below"};
+        if (asked) return {Effect::nothing, "what is accepted decides"};
         const auto action = release.rules[rule];
         const std::string name(schema::row_of(rule).name);
         if (!action) return {Effect::unsure, "nobody states what becomes of other stamps (" + name + ")"};
-        if (*action == schema::Action::refuse) return {refusal_of(release, nullptr), name + ": refused"};
-        return {Effect::nothing, "taken"};
+        if (*action == schema::Action::refuse)
+            return {refusal_of(release, nullptr), "presets with another stamp are refused (" + name + ')'};
+        return {Effect::nothing, "presets with another stamp are loaded"};
     }
 
     void compare_accepts() {
-        const auto before = words_of(older_.accepts, accept_words), after = words_of(newer_.accepts, accept_words);
+        const auto before = accepts_of(older_), after = accepts_of(newer_);
         if (before == after) return;
         Change& change = put(ChangeKind::accepts, {}, newer_.name, joined(before), joined(after));
         change.forward = accept_way(before, newer_, after);
         change.back = accept_way(after, older_, before);
     }
 
+    static std::vector<std::string> accepts_of(const Release& release) {
+        return words_of(release.accepts, [&](const schema::Accept& accept) { return accept_words(release, accept); });
+    }
+
     static Way accept_way(const std::vector<std::string>& saved, const Release& release,
                           const std::vector<std::string>& loading) {
-        Way way{Effect::nothing, "no longer asked"};
+        Way way{Effect::nothing, "all are accepted"};
         for (std::size_t i = 0; i < loading.size(); ++i) {
             if (std::find(saved.begin(), saved.end(), loading[i]) != saved.end()) continue;
             const schema::Refuses refuses = release.accepts[i].refuses;

@@ -17,6 +17,11 @@ std::string setting_text(const schema::Setting& setting) {
     return std::get<std::string>(setting);
 }
 
+std::string switch_text(const schema::Setting& setting) {
+    const auto* number = std::get_if<double>(&setting);
+    return !number ? setting_text(setting) : *number == 0 ? "off" : "on";
+}
+
 /// What is asked: a parameter by what it means, anything else by its name.
 std::string subject_of(const schema::Condition& condition, const Release* release) {
     using Subject = schema::Condition::Subject;
@@ -30,7 +35,11 @@ std::string subject_of(const schema::Condition& condition, const Release* releas
     return {};
 }
 
-std::string comparison_text(const schema::Condition& condition, const Release* release) {
+/// Whether texts are to be equal where the same is asked, or to be read.
+enum class For { keys, people };
+
+std::string comparison_text(const schema::Condition& condition, const Release& names, For whom) {
+    const Release* release = whom == For::keys ? &names : nullptr;
     std::string text = subject_of(condition, release);
     if (condition.subject == schema::Condition::Subject::bytes) {
         text += " is";
@@ -39,12 +48,14 @@ std::string comparison_text(const schema::Condition& condition, const Release* r
     }
     text += ' ' + std::string(operators[static_cast<std::size_t>(condition.op)]) + ' ';
     const auto steps = schema::parse_id(condition.name);
-    const Parameter* parameter = release && steps ? release->find(schema::plain_id(*steps)) : nullptr;
+    const Parameter* parameter = steps ? names.find(schema::plain_id(*steps)) : nullptr;
+    const bool of_switch = parameter && parameter->kind == schema::Kind::on_off;
     std::vector<std::string> settings;
     for (const schema::Setting& setting : condition.settings) {
-        std::string one = setting_text(setting);
-        const schema::Choice* choice =
-            parameter && parameter->plain.choices ? parameter->plain.choices->find(std::string_view(one)) : nullptr;
+        const std::string one = of_switch ? switch_text(setting) : setting_text(setting);
+        const schema::Choice* choice = release && parameter && parameter->plain.choices
+                                           ? parameter->plain.choices->find(std::string_view(one))
+                                           : nullptr;
         settings.push_back(choice ? choice->meaning : one);
     }
     if (release) std::sort(settings.begin(), settings.end());
@@ -54,14 +65,14 @@ std::string comparison_text(const schema::Condition& condition, const Release* r
     return text;
 }
 
-std::string condition_text(const schema::Condition& condition, const Release* release) {
+std::string condition_text(const schema::Condition& condition, const Release& release, For whom) {
     using Kind = schema::Condition::Kind;
-    if (condition.kind == Kind::comparison) return comparison_text(condition, release);
-    if (condition.kind == Kind::negation) return "not (" + condition_text(condition.parts.front(), release) + ')';
+    if (condition.kind == Kind::comparison) return comparison_text(condition, release, whom);
+    if (condition.kind == Kind::negation) return "not (" + condition_text(condition.parts.front(), release, whom) + ')';
     std::vector<std::string> parts;
-    for (const schema::Condition& part : condition.parts) parts.push_back(condition_text(part, release));
+    for (const schema::Condition& part : condition.parts) parts.push_back(condition_text(part, release, whom));
     if (parts.size() == 1) return parts.front();
-    if (release) std::sort(parts.begin(), parts.end());
+    if (whom == For::keys) std::sort(parts.begin(), parts.end());
     std::string text;
     for (const std::string& part : parts) {
         text += (text.empty() ? "(" : condition.kind == Kind::all ? " and " : " or ") + part;
@@ -146,27 +157,42 @@ std::string meaning_of(const Release& release, const std::string& reference) {
 }
 
 std::string condition_key(const Release& release, const schema::Condition& condition) {
-    return condition_text(condition, &release);
+    return condition_text(condition, release, For::keys);
 }
 
-std::string condition_words(const schema::Condition& condition) {
-    return condition_text(condition, nullptr);
+std::string condition_words(const Release& release, const schema::Condition& condition) {
+    return condition_text(condition, release, For::people);
 }
 
-std::string condition_words(const std::optional<schema::Condition>& condition) {
-    return condition ? condition_words(*condition) : "always";
+std::string condition_words(const Release& release, const std::optional<schema::Condition>& condition) {
+    return condition ? condition_words(release, *condition) : "always";
 }
 
 std::string range_words(const schema::Range& range, schema::Unit unit) {
     return number_text(range.least) + ".." + number_text(range.most) + std::string(dump::unit_suffix(unit));
 }
 
-std::string setting_words(const std::optional<schema::Setting>& setting, const Meaning& meaning) {
+std::string setting_words(const std::optional<schema::Setting>& setting, const Meaning& meaning,
+                          const Parameter& parameter) {
     if (!setting) return "none";
+    if (parameter.kind == schema::Kind::on_off) return switch_text(*setting);
     if (const auto* number = std::get_if<double>(&*setting))
         return number_text(*number) + std::string(dump::unit_suffix(meaning.unit));
     const std::string& text = std::get<std::string>(*setting);
     return text.empty() ? "empty" : text;
+}
+
+bool may_be_controlled(const Release& release, const Parameter& parameter) {
+    for (const Group& group : release.groups) {
+        if (group.kind != schema::GroupKind::controller || group.controls.empty()) continue;
+        const Parameter* target = release.find(group.controls);
+        if (!target || !target->plain.choices) continue;
+        for (const schema::Choice& choice : target->plain.choices->choices) {
+            const auto steps = schema::parse_id(choice.label);
+            if (steps && schema::plain_id(*steps) == parameter.id) return true;
+        }
+    }
+    return false;
 }
 
 std::string place_words(const Parameter& parameter) {

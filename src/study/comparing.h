@@ -67,11 +67,14 @@ private:
 [[nodiscard]] std::string meaning_of(const Release& release, const std::string& reference);
 /// A condition as text that is equal on two releases where it asks the same; and as people read it.
 [[nodiscard]] std::string condition_key(const Release& release, const schema::Condition& condition);
-[[nodiscard]] std::string condition_words(const schema::Condition& condition);
-[[nodiscard]] std::string condition_words(const std::optional<schema::Condition>& condition);
+[[nodiscard]] std::string condition_words(const Release& release, const schema::Condition& condition);
+[[nodiscard]] std::string condition_words(const Release& release, const std::optional<schema::Condition>& condition);
 /// "-60..12 dB", "0.05..12 Hz".
 [[nodiscard]] std::string range_words(const schema::Range& range, schema::Unit unit);
-[[nodiscard]] std::string setting_words(const std::optional<schema::Setting>& setting, const Meaning& meaning);
+[[nodiscard]] std::string setting_words(const std::optional<schema::Setting>& setting, const Meaning& meaning,
+                                        const Parameter& parameter);
+/// Whether a pedal or controller of that release can move it, as far as its choices of targets say.
+[[nodiscard]] bool may_be_controlled(const Release& release, const Parameter& parameter);
 /// "byte 12", "bits 0-3 of byte 12", "record 17, byte 0".
 [[nodiscard]] std::string place_words(const Parameter& parameter);
 /// A list of texts with commas, "none" where empty.

@@ -43,7 +43,8 @@ public:
                 const bool back = goes_back(preset), forward = goes_forward(preset);
                 if (back) add(use.back, file, preset, preset.targets.front());
                 if (forward) add(use.forward, file, preset, preset.targets.back());
-                if (!back && !forward) ++use.outside;
+                if (back || forward) continue;
+                ++(preset.state == dump::SlotState::damaged ? use.damaged : use.outside);
             }
         }
         return use;
@@ -57,14 +58,23 @@ private:
         return !preset.saved_on.empty() && preset.saved_on.front() >= older_ && preset.saved_on.front() < newer_;
     }
 
+    /// The number of the change as it is told between the two ends. What came later into a group that is new there, or
+    /// earlier into one that is gone there, is told with the group.
+    [[nodiscard]] std::optional<std::size_t> told_as(const Change& change) const {
+        if (const auto at = by_key_.find(change.key); at != by_key_.end()) return at->second;
+        for (std::size_t i = 0; i < changes_.size(); ++i) {
+            const Change& whole = changes_[i];
+            const bool group = whole.kind == ChangeKind::group_added || whole.kind == ChangeKind::group_removed;
+            if (group && (change.subject == whole.subject || change.subject.starts_with(whole.subject + '.'))) return i;
+        }
+        return std::nullopt;
+    }
+
     const Between& between(std::size_t saved, std::size_t loading) {
         Between& between = between_[{saved, loading}];
         if (between.attribution) return between;
         between.changes = compare_releases(device_, std::min(saved, loading), std::max(saved, loading));
-        for (const Change& change : between.changes) {
-            const auto at = by_key_.find(change.key);
-            between.told.push_back(at == by_key_.end() ? std::nullopt : std::optional(at->second));
-        }
+        for (const Change& change : between.changes) between.told.push_back(told_as(change));
         between.attribution = std::make_unique<Attribution>(device_, saved, loading, between.changes);
         return between;
     }
@@ -100,7 +110,8 @@ private:
         }
         if (target.verdict == compat::Verdict::refused) put_down_refusal(saved, target, heaviest);
         for (const auto& [number, weight] : heaviest) {
-            way.changes[number].presets.push_back(index);
+            (weight > compat::Weight::none ? way.changes[number].presets : way.changes[number].without)
+                .push_back(index);
             if (weight >= compat::Weight::audible) way.changes[number].audible.push_back(index);
         }
         for (const auto& [key, yes] : others) count_other(way, key.first, key.second);
@@ -114,8 +125,7 @@ private:
         for (std::size_t i = 0; i < parts.changes.size(); ++i) {
             const Change& change = parts.changes[i];
             const bool refuses = (saved > target.release ? change.back : change.forward).effect == Effect::refused;
-            // That a unit does not go back is no matter of presets.
-            if (refuses && parts.told[i] && change.kind != ChangeKind::returns_to)
+            if (refuses && parts.told[i] && touches_presets(change.kind))
                 heaviest.insert_or_assign(*parts.told[i], compat::Weight::severe);
         }
     }
@@ -148,6 +158,14 @@ std::size_t WayUse::of(compat::Verdict verdict) const {
     return static_cast<std::size_t>(std::count_if(presets.begin(), presets.end(), [&](const UsedPreset& preset) {
         return !preset.damaged && preset.verdict == verdict;
     }));
+}
+
+std::size_t WayUse::refused_but(const std::set<std::size_t>& apart) const {
+    std::size_t count = 0;
+    for (std::size_t i = 0; i < presets.size(); ++i) {
+        if (presets[i].verdict == compat::Verdict::refused && !apart.contains(i)) ++count;
+    }
+    return count;
 }
 
 std::size_t WayUse::damaged() const {

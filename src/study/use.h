@@ -4,6 +4,7 @@
 
 #include <array>
 #include <cstddef>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -30,8 +31,9 @@ struct UsedPreset {
 
 /// What one change does to the presets that go one way.
 struct ChangeUse {
-    std::vector<std::size_t> presets;  ///< that it changes, in any weight: indices into WayUse::presets
+    std::vector<std::size_t> presets;  ///< that it makes a difference to, however slight: indices into WayUse::presets
     std::vector<std::size_t> audible;  ///< those of them that it changes audibly or severely
+    std::vector<std::size_t> without;  ///< others that hold it where it makes no difference
     std::size_t findings = 0;
 };
 
@@ -51,6 +53,8 @@ struct WayUse {
     std::size_t put_down = 0;         ///< of them, how many come from a change that is told
     std::vector<Unexplained> others;  ///< the rest: assets that are missing, doubts, what came and went between
 
+    /// How many presets are refused, those in `apart` left out.
+    [[nodiscard]] std::size_t refused_but(const std::set<std::size_t>& apart) const;
     /// How many presets have that verdict; damaged ones are counted apart.
     [[nodiscard]] std::size_t of(compat::Verdict verdict) const;
     [[nodiscard]] std::size_t damaged() const;
@@ -58,6 +62,7 @@ struct WayUse {
 
 struct Use {
     WayUse back, forward;
+    std::size_t damaged = 0;  ///< presets so damaged that nobody knows which release saved them
     std::size_t outside = 0;  ///< presets saved on neither release nor between them, or on nobody knows which
 };
 

@@ -1,5 +1,6 @@
 // Whole devices: the Siskin in all its parts, the examples of the manual, release order, stamps, framings, limits.
 #include "schema/load.h"
+#include "schema/policy.h"
 
 #include <map>
 #include <string>
@@ -154,9 +155,15 @@ TEST_CASE("the manual's other examples load", "[schema]") {
     }
 }
 
-TEST_CASE("the manual's whole devices load", "[schema]") {
+TEST_CASE("the manual's whole devices load, and its policy is read", "[schema]") {
+    std::size_t policies = 0;
     std::map<std::string, std::vector<SourceFile>> devices;
     for (const std::string& block : json_blocks(read_text(project_folder() / "docs" / "formats.md"))) {
+        if (block.find("\"downfit policy 1\"") != std::string::npos) {
+            ++policies;
+            CHECK(schema::read_policy({"policy.json", block}).ok());
+            continue;
+        }
         const std::string key = "\"device\": \"";
         const std::size_t at = block.find(key);
         if (block.find("\"format\"") == std::string::npos || at == std::string::npos) continue;
@@ -164,6 +171,7 @@ TEST_CASE("the manual's whole devices load", "[schema]") {
         auto& files = devices[block.substr(start, block.find('"', start) - start)];
         files.push_back({std::to_string(files.size()), block});
     }
+    CHECK(policies == 1);
     CHECK(devices.size() == 4);
     for (const auto& [name, files] : devices) {
         CAPTURE(name);

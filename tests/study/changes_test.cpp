@@ -51,8 +51,8 @@ constexpr const char* first_tagged = R"("stamp": 1,
   "parameters": { "gain": { "tag": 7, "default": 5 }, "reverb.size": { "at": 0 } })";
 
 schema::Device with_second(bool tagged, const std::string& second) {
-    auto files =
-        wren({{"1.0", tagged ? first_tagged : first}, {"1.1", R"("stamp": 1, "extends": "1.0")" + second}});
+    const std::string stamp = second.find("\"stamp\": 2") == std::string::npos ? R"("stamp": 1, )" : "";
+    auto files = wren({{"1.0", tagged ? first_tagged : first}, {"1.1", stamp + R"("extends": "1.0")" + second}});
     if (tagged)
         files = files_with(files, "device.json", R"("body": { "size": 64 })",
                            R"("body": { "records": { "head": ["id", "version", "length"] } })");
@@ -79,9 +79,6 @@ std::string lines_of(const std::vector<Change>& changes) {
 
 }  // namespace
 
-TEST_CASE("print", "[.print]") {
-    for (const ChangeRow& row : change_rows()) { std::printf("@@%s\n", row.name.c_str()); try { std::printf("%s", lines_of(study::changes_between(with_second(row.tagged, row.second), 0, 1)).c_str()); } catch (const std::exception& e) { std::printf("!! %s\n", e.what()); } }
-}
 TEST_CASE("nothing changed", "[changes]") {
     CHECK(lines_of(study::changes_between(with_second(false, ""), 0, 1)) == "");
 }
