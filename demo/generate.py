@@ -14,6 +14,7 @@ HERE = Path(__file__).resolve().parent
 sys.dont_write_bytecode = True
 sys.path.insert(0, str(HERE / "generate"))
 
+import changes  # noqa: E402
 import judge  # noqa: E402
 import lists  # noqa: E402
 import songs  # noqa: E402
@@ -171,6 +172,14 @@ def write_truth(banks, found):
     (HERE / "planted.json").write_text(text)
 
 
+def write_changes():
+    found = changes.planted(RELEASES, (HERE / "release-notes.md").read_text())
+    whole = {"about": "What changed between two releases, by the generator's own tables. 'note' is the beginning of the line of "
+                      "release-notes.md that says so.", **found}
+    text = "{\n" + ",\n".join(f"{json.dumps(key)}: {lines(value, 1 if isinstance(value, list) else 0)}" for key, value in whole.items()) + "\n}\n"
+    (HERE / "planted-changes.json").write_text(text)
+
+
 def write_notes():
     out = ["# Risks planted by hand", "", "Each is one change to a calm preset; the generator checks its tables against these expectations.", "",
            "| bank | slot | saved on | name | why | expected |", "| --- | --- | --- | --- | --- | --- |"]
@@ -193,6 +202,7 @@ def main():
     found = judge_all(banks)
     write_truth(banks, found)
     write_notes()
+    write_changes()
     for target in lists.RELEASES:
         counts = Counter(row[2] for (_, to), rows in found.items() if to == target for row in rows)
         print(f"on {target}: " + ", ".join(f"{count} {verdict}" for verdict, count in counts.most_common()))

@@ -14,6 +14,7 @@ HERE = Path(__file__).resolve().parent
 sys.dont_write_bytecode = True
 sys.path[:0] = [str(HERE / "generate"), str(HERE.parent / "generate")]  # number codings and song names are the big demo's
 
+import differences  # noqa: E402
 import history  # noqa: E402
 import image  # noqa: E402
 import loader  # noqa: E402
@@ -165,6 +166,16 @@ def write_truth(banks, found, mini):
     (HERE / "planted.json").write_text(text)
 
 
+def write_changes():
+    """What changed between every two releases, a line for each change."""
+    pairs = []
+    for pair, changes in differences.planted().items():
+        rows = ",\n".join(json.dumps(one, separators=(",", ":")) for one in changes)
+        pairs.append(f"{json.dumps(pair)}: [\n{rows}\n]")
+    about = "What changed between every two releases, by the generator's own tables."
+    (HERE / "planted-changes.json").write_text("{\n" + ",\n".join([f'"about": {json.dumps(about)}', *pairs]) + "\n}\n")
+
+
 def write_notes():
     out = ["# Risks planted by hand", "", "Each is one change to a calm preset; the generator checks its tables against these expectations.", "",
            "| bank | slot | stamp | name | why | expected |", "| --- | --- | --- | --- | --- | --- |"]
@@ -191,6 +202,7 @@ def main():
     found, mini = judge_all(banks)
     write_truth(banks, found, mini)
     write_notes()
+    write_changes()
     for target in history.RELEASES:
         counts = Counter(row[2] for (_, to), rows in found.items() if to == target for row in rows)
         print(f"on {target}: " + ", ".join(f"{count} {verdict}" for verdict, count in counts.most_common()))

@@ -43,32 +43,6 @@ struct Request {
     [[nodiscard]] const schema::Device& device() const { return *inputs.front().dump.device; }
 };
 
-std::optional<Problem> find_variant(const schema::Device& device, const std::string& name) {
-    std::vector<std::string> names;
-    for (const schema::ReleaseEntry& release : device.releases) {
-        if (!release.schema) continue;
-        for (const schema::Variant& variant : release.schema->variants) {
-            if (std::find(names.begin(), names.end(), variant.name) == names.end()) names.push_back(variant.name);
-        }
-    }
-    if (std::find(names.begin(), names.end(), name) != names.end()) return std::nullopt;
-    std::string list;
-    for (const std::string& one : names) list += (list.empty() ? "one of " : ", ") + one;
-    const std::vector<std::string_view> views(names.begin(), names.end());
-    return Problem{std::monostate(), device.name + " has no variant \"" + name + '"', list, did_you_mean(name, views)};
-}
-
-/// The facts that the variant has on any release, the newest release's first.
-void take_variant(const schema::Device& device, const std::string& name, compat::CheckOptions& options) {
-    options.facts["variant"] = name;
-    for (auto release = device.releases.rbegin(); release != device.releases.rend(); ++release) {
-        if (!release->schema) continue;
-        for (const schema::Variant& variant : release->schema->variants) {
-            if (variant.name == name) options.facts.insert(variant.facts.begin(), variant.facts.end());
-        }
-    }
-}
-
 Problems read_options(const Call& call, Request& request) {
     const schema::Device& device = request.device();
     Problems problems;
@@ -84,9 +58,8 @@ Problems read_options(const Call& call, Request& request) {
         if (!saved_on) problems.push_back(saved_on.problems().front());
     }
     if (call.has("variant")) {
-        const std::optional<Problem> problem = find_variant(device, call.text("variant"));
+        const std::optional<Problem> problem = take_variant(device, call.text("variant"), request.options);
         if (problem) problems.push_back(*problem);
-        if (!problem) take_variant(device, call.text("variant"), request.options);
     }
     request.options.targets = request.targets.releases;
     const Problems misfits = schema::check_policy(request.policy, device);

@@ -16,8 +16,8 @@ namespace {
 constexpr std::size_t usual_width = 100;
 constexpr std::size_t least_width = 60;
 constexpr std::size_t most_width = 400;
-constexpr std::array<std::string_view, all_formats> format_names{"text",  "json",  "csv", "markdown",
-                                                                 "junit", "sarif", "html"};
+constexpr std::array<std::string_view, all_formats.size()> format_names{"text",  "json",  "csv", "markdown",
+                                                                        "junit", "sarif", "html"};
 
 std::optional<Problem> wrong_word(const std::string& option, const std::string& word,
                                   std::span<const std::string_view> words) {
@@ -51,14 +51,15 @@ void declare_style(options::options_description_easy_init& add) {
         ("color", text_value("WHEN"), "auto (if left out), always, never; NO_COLOR in the environment counts");
 }
 
-Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs, std::size_t formats) {
-    const std::span<const std::string_view> known = std::span(format_names).first(formats);
+Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs, std::span<const Format> formats) {
+    std::vector<std::string_view> known;
+    for (const Format format : formats) known.push_back(format_names[static_cast<std::size_t>(format)]);
     constexpr std::array<std::string_view, 3> colors{"auto", "always", "never"};
     if (auto problem = wrong_word("--format", call.text("format"), known)) return *std::move(problem);
     if (auto problem = wrong_word("--color", call.text("color"), colors)) return *std::move(problem);
     Output output;
     const auto named = std::find(known.begin(), known.end(), call.text("format"));
-    if (named != known.end()) output.format = static_cast<Format>(named - known.begin());
+    if (named != known.end()) output.format = formats[static_cast<std::size_t>(named - known.begin())];
     output.file = call.text("output");
     output.force = call.has("force");
     output.style.color = wants_color(call, output);

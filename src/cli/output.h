@@ -1,7 +1,10 @@
 // Where a report goes, and what it looks like there.
 #pragma once
 
+#include <array>
+#include <span>
 #include <string>
+#include <string_view>
 
 #include "cli/command.h"
 #include "report/layout.h"
@@ -14,8 +17,14 @@ void declare_output(options::options_description_easy_init& add, const char* for
 /// Declares --width and --color.
 void declare_style(options::options_description_easy_init& add);
 
-/// What a report may look like. `contents` and others know the first two.
+/// What a report may look like.
 enum class Format { text, json, csv, markdown, junit, sarif, html };
+
+/// Which of them a command knows.
+inline constexpr std::array text_and_json{Format::text, Format::json};
+inline constexpr std::array text_json_markdown{Format::text, Format::json, Format::markdown};
+inline constexpr std::array all_formats{Format::text,  Format::json,  Format::csv, Format::markdown,
+                                        Format::junit, Format::sarif, Format::html};
 
 struct Output {
     Format format = Format::text;
@@ -25,12 +34,9 @@ struct Output {
 };
 
 /// What was asked for. `inputs` are files that the report must not replace.
-/// `formats`: how many of the formats, from the first, the command knows.
+/// `formats`: those that the command knows.
 [[nodiscard]] Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs,
-                                         std::size_t formats = 2);
-
-/// How many formats `check` knows: all.
-inline constexpr std::size_t all_formats = 7;
+                                         std::span<const Format> formats = text_and_json);
 
 /// Writes the report; Exit::within, or tells why not.
 [[nodiscard]] Exit deliver(const Call& call, const Output& output, const std::string& text);

@@ -7,6 +7,7 @@
 
 #include "base/near_miss.h"
 #include "cli/about.h"
+#include "cli/changes.h"
 #include "cli/check.h"
 #include "cli/command.h"
 #include "cli/contents.h"
@@ -15,15 +16,16 @@
 #include "cli/schema_export.h"
 #include "cli/schema_import.h"
 #include "cli/schema_moved.h"
+#include "cli/schema_proof.h"
 #include "report/problems.h"
 
 namespace downfit::cli {
 
 namespace {
 
-constexpr std::array<Command, 8> table{
-    check_command,           contents_command,      schema_draft_command,  schema_moved_command,
-    schema_coverage_command, schema_import_command, schema_export_command, about_command};
+constexpr std::array<Command, 10> table{
+    check_command,        contents_command,        changes_command,       schema_proof_command,  schema_draft_command,
+    schema_moved_command, schema_coverage_command, schema_import_command, schema_export_command, about_command};
 
 /// A command that the first arguments name, and how many words its name has. Some commands have a name of two words.
 struct Named {

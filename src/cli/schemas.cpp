@@ -13,7 +13,9 @@ namespace {
 
 constexpr std::string_view how_to_name = "--schemas DIR or $DOWNFIT_SCHEMAS says where they are";
 
-Result<std::string> find_folder(const std::string& asked, const Environment& environment) {
+}  // namespace
+
+Result<std::string> find_schema_folder(const std::string& asked, const Environment& environment) {
     const std::string variable = environment.variable("DOWNFIT_SCHEMAS");
     for (const std::string& folder : {asked, variable}) {
         if (folder.empty()) continue;
@@ -26,22 +28,31 @@ Result<std::string> find_folder(const std::string& asked, const Environment& env
     return usage_problem("there is no folder with schema files here", std::string(how_to_name));
 }
 
-void load_folder(const std::string& folder, Schemas& schemas) {
+std::vector<schema::SourceFile> read_sources(const std::string& folder, Problems& problems) {
+    std::vector<schema::SourceFile> sources;
     const Result<std::vector<std::string>> paths = files::json_files(folder);
     if (!paths) {
-        schemas.problems.insert(schemas.problems.end(), paths.problems().begin(), paths.problems().end());
-        return;
+        problems.insert(problems.end(), paths.problems().begin(), paths.problems().end());
+        return sources;
     }
-    std::vector<schema::SourceFile> sources;
     for (const std::string& path : paths.value()) {
         const Result<std::string> text = files::read_text(path);
         if (text) {
             sources.push_back({path, text.value()});
-            schemas.files.push_back(path);
         } else {
-            schemas.problems.push_back(text.problems().front());
+            problems.push_back(text.problems().front());
         }
     }
+    return sources;
+}
+
+namespace {
+
+void load_folder(const std::string& folder, Schemas& schemas) {
+    const std::size_t told = schemas.problems.size();
+    const std::vector<schema::SourceFile> sources = read_sources(folder, schemas.problems);
+    for (const schema::SourceFile& source : sources) schemas.files.push_back(source.name);
+    if (sources.empty() && schemas.problems.size() > told) return;
     Result<schema::Device> device = schema::load_device(sources);
     if (device) {
         schemas.devices.push_back(std::make_unique<schema::Device>(std::move(device).value()));
@@ -50,7 +61,8 @@ void load_folder(const std::string& folder, Schemas& schemas) {
     }
 }
 
-/// The folders that each hold one device.
+}  // namespace
+
 Result<std::vector<std::string>> device_folders(const std::string& folder, const std::string& device) {
     const Result<std::vector<std::string>> own = files::json_files(folder);
     if (!own) return own.problems();
@@ -64,6 +76,8 @@ Result<std::vector<std::string>> device_folders(const std::string& folder, const
     if (named != devices.end()) return std::vector<std::string>{*named};
     return devices;
 }
+
+namespace {
 
 /// Leaves only the device asked for.
 std::optional<Problem> choose(const std::string& device, Schemas& schemas) {
@@ -89,7 +103,7 @@ std::vector<const schema::Device*> Schemas::views() const {
 }
 
 Result<Schemas> load_schemas(const std::string& folder, const std::string& device, const Environment& environment) {
-    const Result<std::string> found = find_folder(folder, environment);
+    const Result<std::string> found = find_schema_folder(folder, environment);
     if (!found) return found.problems();
     Schemas schemas;
     schemas.folder = found.value();

@@ -7,7 +7,7 @@
 
 #include "base/result.h"
 #include "cli/environment.h"
-#include "schema/device.h"
+#include "schema/load.h"
 
 namespace downfit::cli {
 
@@ -27,5 +27,15 @@ struct Schemas {
 /// for.
 [[nodiscard]] Result<Schemas> load_schemas(const std::string& folder, const std::string& device,
                                            const Environment& environment);
+
+/// The folder in which load_schemas looks.
+[[nodiscard]] Result<std::string> find_schema_folder(const std::string& asked, const Environment& environment);
+
+/// The folders in `folder` that each hold one device: itself, or those in it but for `format`. With `device` only the
+/// one of that name, where there is one.
+[[nodiscard]] Result<std::vector<std::string>> device_folders(const std::string& folder, const std::string& device);
+
+/// The .json files of a device's folder, by name. Those that cannot be read are problems.
+[[nodiscard]] std::vector<schema::SourceFile> read_sources(const std::string& folder, Problems& problems);
 
 }  // namespace downfit::cli

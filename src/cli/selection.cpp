@@ -37,6 +37,21 @@ std::optional<int> number(std::string_view text) {
     return value;
 }
 
+std::optional<Problem> find_variant(const schema::Device& device, const std::string& name) {
+    std::vector<std::string> names;
+    for (const schema::ReleaseEntry& release : device.releases) {
+        if (!release.schema) continue;
+        for (const schema::Variant& variant : release.schema->variants) {
+            if (std::find(names.begin(), names.end(), variant.name) == names.end()) names.push_back(variant.name);
+        }
+    }
+    if (std::find(names.begin(), names.end(), name) != names.end()) return std::nullopt;
+    std::string list;
+    for (const std::string& one : names) list += (list.empty() ? "one of " : ", ") + one;
+    const std::vector<std::string_view> views(names.begin(), names.end());
+    return Problem{std::monostate(), device.name + " has no variant \"" + name + '"', list, did_you_mean(name, views)};
+}
+
 }  // namespace
 
 Result<std::size_t> find_release(const schema::Device& device, const std::string& name) {
@@ -98,6 +113,19 @@ bool Selection::takes(int slot, const std::string& name) const {
             return slot >= range.first && slot <= range.second;
         });
     return slot_fits && lower(name).find(name_) != std::string::npos;
+}
+
+std::optional<Problem> take_variant(const schema::Device& device, const std::string& name,
+                                    compat::CheckOptions& options) {
+    if (auto problem = find_variant(device, name)) return problem;
+    options.facts["variant"] = name;
+    for (auto release = device.releases.rbegin(); release != device.releases.rend(); ++release) {
+        if (!release->schema) continue;
+        for (const schema::Variant& variant : release->schema->variants) {
+            if (variant.name == name) options.facts.insert(variant.facts.begin(), variant.facts.end());
+        }
+    }
+    return std::nullopt;
 }
 
 }  // namespace downfit::cli

@@ -1,11 +1,13 @@
 // What was asked for on the command line: releases, slots, names.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "base/result.h"
+#include "compat/check.h"
 #include "schema/device.h"
 
 namespace downfit::cli {
@@ -20,6 +22,11 @@ struct Targets {
 
 /// "2.10", "3.00,2.10" or "all".
 [[nodiscard]] Result<Targets> find_targets(const schema::Device& device, const std::string& asked);
+
+/// Makes a check one of units of that variant, with the facts that it has on any release, the newest release's first.
+/// Tells where the device has no such variant.
+[[nodiscard]] std::optional<Problem> take_variant(const schema::Device& device, const std::string& name,
+                                                  compat::CheckOptions& options);
 
 /// Slots and a part of a name; empty ones let everything through.
 class Selection {

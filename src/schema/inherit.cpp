@@ -221,6 +221,7 @@ RawRelease device_start(const Node& device) {
     start.slots = device.share("slots");
     start.variants = device.share("variants");
     start.assets = device.share("assets");
+    start.marks = device.share("true-to-device");
     return start;
 }
 
@@ -254,6 +255,7 @@ RawRelease inherit(const RawRelease& base, const NodePtr& file, const std::strin
     release.accepts = merged_section(base.accepts, *file, "accepts");
     release.repairs = merged_section(base.repairs, *file, "repairs");
     release.budget = merged_section(base.budget, *file, "budget");
+    release.marks = merged_section(base.marks, *file, "true-to-device");
     return release;
 }
 

@@ -46,9 +46,9 @@ struct RawRelease {
     NodePtr file;      ///< the release file as written: what is not inherited is read from it
     RawEntries groups;
     RawEntries parameters;
-    std::map<std::string, WrittenChoices, std::less<>> choices;                 ///< by parameter id
-    std::map<std::string, WrittenChoices, std::less<>> lists;                   ///< choice lists by name
-    NodePtr layouts, rules, slots, variants, assets, accepts, repairs, budget;  ///< each may be null
+    std::map<std::string, WrittenChoices, std::less<>> choices;                        ///< by parameter id
+    std::map<std::string, WrittenChoices, std::less<>> lists;                          ///< choice lists by name
+    NodePtr layouts, rules, slots, variants, assets, accepts, repairs, budget, marks;  ///< each may be null
     std::map<std::string, std::string, std::less<>> moved_copies;  ///< copies that are renamed, or gone (empty)
     std::set<std::string, std::less<>> doubtful;                   ///< groups whose `like` is wrong and told
 

@@ -14,6 +14,7 @@
 #include "schema/circles.h"
 #include "schema/format_check.h"
 #include "schema/inherit.h"
+#include "schema/load_parts.h"
 #include "schema/located_json.h"
 #include "schema/read_release.h"
 #include "schema/reader.h"
@@ -75,6 +76,26 @@ public:
     explicit DeviceLoader(const std::vector<SourceFile>& files) : files_(files) {}
 
     Result<Device> load() {
+        read_all();
+        if (problems_.empty()) return finish();
+        return std::move(problems_);
+    }
+
+    LoadedParts load_parts() {
+        read_all();
+        LoadedParts parts;
+        parts.device_node = device_node_;
+        if (device_node_ && read_.list_complete && device_file_sound()) {
+            parts.device = finish();
+            for (auto& [order, raw] : raw_)
+                parts.releases.push_back({order, std::move(raw), problems_.empty() || clean_.contains(order)});
+        }
+        parts.problems = std::move(problems_);
+        return parts;
+    }
+
+private:
+    void read_all() {
         sort_files();
         if (device_node_) {
             read_ = read_device(*device_node_, problems_);
@@ -82,13 +103,18 @@ public:
             if (read_.list_complete) load_releases();
         }
         if (problems_.empty()) check_formats();
-        if (problems_.empty()) return finish();
         sort_problems();
         leave_out_problems();
-        return std::move(problems_);
     }
 
-private:
+    /// Whether nothing is wrong with the device file, nor with the files as a set.
+    bool device_file_sound() const {
+        return std::ranges::none_of(problems_, [&](const Problem& problem) {
+            const auto* place = std::get_if<TextPlace>(&problem.place);
+            return !place || place->file == device_source_->name;
+        });
+    }
+
     void load_releases() {
         place_releases();
         find_extends();
@@ -231,6 +257,7 @@ private:
         if (fresh.empty()) check_overlaps(read.release, file.node->key_place(), fresh);
         read.release.digest = digest_of(*file.source);
         done_.emplace(file.order, std::move(read));
+        if (fresh.empty()) clean_.insert(file.order);
         collector.add(std::move(fresh));
     }
 
@@ -286,7 +313,7 @@ private:
         for (auto& [order, read] : done_) join(read.layouts, read.release.layouts);
     }
 
-    Result<Device> finish() {
+    Device finish() {
         Device& device = read_.device;
         device.file = device_source_->name;
         device.digest = digest_of(*device_source_);
@@ -344,7 +371,7 @@ private:
     ReadDevice read_;
     std::vector<std::string> names_;
     std::vector<ReleaseFile> releases_;
-    std::set<std::size_t> broken_;
+    std::set<std::size_t> broken_, clean_;
     std::map<std::size_t, RawRelease> raw_;
     std::map<std::size_t, ReadRelease> done_;
 };
@@ -356,6 +383,16 @@ Result<Device> load_device(const std::vector<SourceFile>& files) {
         return DeviceLoader(files).load();
     } catch (const std::exception& error) {
         return Problem{std::monostate{}, "loading the schema files failed", {}, error.what()};
+    }
+}
+
+LoadedParts load_parts(const std::vector<SourceFile>& files) {
+    try {
+        return DeviceLoader(files).load_parts();
+    } catch (const std::exception& error) {
+        LoadedParts parts;
+        parts.problems.push_back({std::monostate{}, "loading the schema files failed", {}, error.what()});
+        return parts;
     }
 }
 

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "schema/ids.h"
+#include "schema/marks.h"
 #include "schema/read_parameter.h"
 #include "schema/read_release.h"
 #include "schema/reader.h"
@@ -12,9 +13,9 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 13> device_keys{"$schema", "format",   "device",         "title",    "maker",
-                                                       "words",   "releases", "slots",          "variants", "assets",
-                                                       "layouts", "rules",    "unlisted-stamps"};
+constexpr std::array<std::string_view, 14> device_keys{
+    "$schema", "format",   "device", "title",   "maker", "words",           "releases",
+    "slots",   "variants", "assets", "layouts", "rules", "unlisted-stamps", "true-to-device"};
 constexpr std::array<std::string_view, 4> unlisted{"neighbours", "older", "newer", "unknown"};
 constexpr std::array<std::string_view, 6> word_keys{"preset", "scene", "block", "alternate", "slot", "bank"};
 constexpr std::array<std::string_view, 3> release_keys{"release", "stamp", "date"};
@@ -102,6 +103,7 @@ ReadDevice read_device(const Node& node, Problems& problems) {
     for (const ListedRelease& listed : read.releases) names.push_back(listed.name);
     if (read.list_complete) (void)read_variants(reader.find("variants"), names, problems);
     if (const Node* rules = reader.find("rules")) (void)read_rules(*rules, false, problems);
+    if (const Node* marks = reader.find("true-to-device")) check_marks(*marks, problems);
     return read;
 }
 

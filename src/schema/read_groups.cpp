@@ -4,6 +4,7 @@
 
 #include "base/near_miss.h"
 #include "schema/ids.h"
+#include "schema/marks.h"
 #include "schema/read_layout.h"
 #include "schema/read_parameter.h"
 #include "schema/read_release.h"
@@ -12,10 +13,11 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 21> group_keys{
-    "kind",     "at",       "count", "stride", "title", "role",         "on-by", "selected-by", "start-by",
-    "controls", "heel",     "toe",   "when",   "like",  "renamed-from", "tag",   "records",     "version-at-most",
-    "rules",    "count-by", "cost"};
+constexpr std::array<std::string_view, 22> group_keys{
+    "kind",  "at",          "count",        "stride",        "title",   "role",
+    "on-by", "selected-by", "start-by",     "controls",      "heel",    "toe",
+    "when",  "like",        "renamed-from", "tag",           "records", "version-at-most",
+    "rules", "count-by",    "cost",         "true-to-device"};
 constexpr std::array<std::string_view, 3> cost_keys{"by", "costs", "else"};
 constexpr std::array<std::string_view, 1> rule_keys{"refuses"};
 constexpr Limits record_numbers{0, UINT32_MAX};
@@ -58,6 +60,7 @@ public:
         read_place(reader, group);
         read_record_keys(reader, group);
         if (const Node* by = reader.find("count-by")) read_count_by(*by, group);
+        if (const Node* marks = reader.find("true-to-device")) check_marks(*marks, problems_);
         if (const Node* cost = reader.find("cost")) read_cost(*cost, group);
         group.title = reader.text("title");
         if (const auto role = reader.word("role", group_roles)) group.role = group_roles[*role];

@@ -6,17 +6,18 @@
 
 #include "base/near_miss.h"
 #include "schema/ids.h"
+#include "schema/marks.h"
 
 namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 37> parameter_keys{
-    "at",        "as",      "order", "bit",       "width",        "signed",     "length", "encoding",
-    "padding",   "kind",    "scale", "unit",      "range",        "plays",      "step",   "default",
-    "neutral",   "choices", "on",    "refers-to", "nothing",      "role",       "when",   "varies",
-    "overrides", "as-base", "scope", "rules",     "renamed-from", "documented", "title",  "source",
-    "note",      "tag",     "reads", "list",      "refers-by"};
+constexpr std::array<std::string_view, 38> parameter_keys{
+    "at",        "as",      "order", "bit",       "width",        "signed",        "length", "encoding",
+    "padding",   "kind",    "scale", "unit",      "range",        "plays",         "step",   "default",
+    "neutral",   "choices", "on",    "refers-to", "nothing",      "role",          "when",   "varies",
+    "overrides", "as-base", "scope", "rules",     "renamed-from", "documented",    "title",  "source",
+    "note",      "tag",     "reads", "list",      "refers-by",    "true-to-device"};
 constexpr std::array<std::string_view, 10> varied_keys{"when", "scale",   "unit",    "range",   "plays",
                                                        "step", "default", "neutral", "choices", "role"};
 constexpr std::array<std::string_view, 9> storage_keys{"at",     "as",     "order",    "bit",    "width",
@@ -84,6 +85,7 @@ public:
         parameter.title = reader.text("title");
         parameter.source = reader.text("source");
         parameter.note = reader.text("note");
+        if (const Node* marks = reader.find("true-to-device")) check_marks(*marks, problems_);
         return parameter;
     }
 

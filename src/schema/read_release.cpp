@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/near_miss.h"
+#include "schema/marks.h"
 #include "schema/read_parameter.h"
 #include "schema/reader.h"
 
@@ -12,10 +13,10 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 23> release_keys{
+constexpr std::array<std::string_view, 24> release_keys{
     "$schema",    "format",     "device", "release",      "stamp",  "extends", "date",    "source",
     "notes",      "parameters", "groups", "choice-lists", "rules",  "accepts", "repairs", "revoiced",
-    "returns-to", "erases",     "slots",  "variants",     "assets", "layouts", "budget"};
+    "returns-to", "erases",     "slots",  "variants",     "assets", "layouts", "budget",  "true-to-device"};
 constexpr std::array<std::string_view, 5> accept_keys{"stamp", "bytes", "slot", "refuses", "why"};
 constexpr std::array<std::string_view, 3> repair_keys{"if", "read-as", "why"};
 constexpr std::array<std::string_view, 3> revoiced_keys{"weight", "level-change", "note"};
@@ -56,6 +57,7 @@ private:
         release.slots = read_slots(raw_.slots.get(), problems_);
         release.assets = read_assets(raw_.assets.get(), problems_);
         release.variants = read_variants(raw_.variants.get(), context_.releases, problems_);
+        if (raw_.marks) check_marks(*raw_.marks, problems_);
         if (raw_.budget) release.budget = read_budget(*raw_.budget, problems_);
         if (raw_.rules) release.rules = read_rules(*raw_.rules, false, problems_);
         std::vector<std::string> assets;

@@ -94,6 +94,7 @@ inline constexpr std::array columns{
     Column{"records", "records", "", Shape::json},
     Column{"cost", "cost", "", Shape::json},
     Column{"rules", "rules", "", Shape::json},
+    Column{"true-to-device", "true-to-device", "", Shape::json},
     Column{"documented", "documented", "", Shape::text},
     Column{"source", "source", "", Shape::text},
     Column{"note", "note", "", Shape::text},

@@ -1,0 +1,148 @@
+#include "cli/changes.h"
+
+#include <algorithm>
+#include <ostream>
+
+#include "cli/inputs.h"
+#include "cli/leaning.h"
+#include "cli/output.h"
+#include "cli/schemas.h"
+#include "cli/selection.h"
+#include "report/changes_report.h"
+#include "report/problems.h"
+#include "study/changes.h"
+
+namespace downfit::cli {
+
+namespace {
+
+/// What the command line asks for, once all of it is known to make sense.
+struct Request {
+    Schemas schemas;
+    std::vector<Input> inputs;
+    Problems notes;  ///< what was left out of folders and archives
+    Output output;
+    const schema::Device* device = nullptr;
+    std::size_t older = 0, newer = 0;
+    compat::CheckOptions options;
+};
+
+/// The device that has both releases: that of the dumps, or the only one that has them.
+Result<const schema::Device*> find_device(const Request& request, const std::vector<std::string>& releases) {
+    if (!request.inputs.empty()) return request.inputs.front().dump.device;
+    std::vector<const schema::Device*> fitting;
+    for (const schema::Device* device : request.schemas.views()) {
+        if (device->find_release(releases[0]) && device->find_release(releases[1])) fitting.push_back(device);
+    }
+    if (fitting.size() == 1) return fitting.front();
+    if (fitting.empty() && request.schemas.devices.size() == 1) return request.schemas.devices.front().get();
+    std::string names;
+    for (const schema::Device* device : fitting.empty() ? request.schemas.views() : fitting)
+        names += (names.empty() ? "" : " or ") + device->name;
+    return usage_problem(fitting.empty() ? "no device has both releases" : "several devices have both releases",
+                         "--device NAME says which: " + names);
+}
+
+Problems find_releases(const std::vector<std::string>& names, Request& request) {
+    Problems problems;
+    std::size_t* const orders[] = {&request.older, &request.newer};
+    for (std::size_t i = 0; i < 2; ++i) {
+        const Result<std::size_t> order = find_release(*request.device, names[i]);
+        if (!order) {
+            problems.push_back(order.problems().front());
+            continue;
+        }
+        *orders[i] = order.value();
+        if (!request.device->releases[order.value()].schema)
+            problems.push_back(usage_problem("there is no release file for " + names[i], "write one, or name another"));
+    }
+    if (problems.empty() && request.older >= request.newer) {
+        const bool same = request.older == request.newer;
+        problems.push_back(usage_problem(
+            same ? names[0] + " is named twice" : names[0] + " is the newer of the two",
+            same ? "downfit " + std::string(changes_command.usage) : "downfit changes " + names[1] + ' ' + names[0]));
+    }
+    return problems;
+}
+
+Result<Request> read_request(const Call& call) {
+    const std::vector<std::string> names = call.operands();
+    if (names.size() != 2)
+        return usage_problem("two releases are wanted, the older one first",
+                             "downfit " + std::string(changes_command.usage));
+    Request request;
+    Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
+    if (!schemas) return schemas.problems();
+    request.schemas = std::move(schemas).value();
+    std::vector<std::string> dumps;
+    if (call.has("with")) dumps = call.given["with"].as<std::vector<std::string>>();
+    std::vector<std::string> read = dumps;
+    read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
+    Result<Output> output = find_output(call, read, text_json_markdown);
+    if (!output) return output.problems();
+    request.output = std::move(output).value();
+    if (!dumps.empty()) {
+        Result<std::vector<Input>> inputs = read_inputs(dumps, request.schemas, call.text("layout"), request.notes);
+        if (!inputs) return inputs.problems();
+        request.inputs = std::move(inputs).value();
+    }
+    const Result<const schema::Device*> device = find_device(request, names);
+    if (!device) return device.problems();
+    request.device = device.value();
+    Problems problems = find_releases(names, request);
+    if (call.has("variant")) {
+        const std::optional<Problem> problem = take_variant(*request.device, call.text("variant"), request.options);
+        if (problem) problems.push_back(*problem);
+    }
+    if (!problems.empty()) return problems;
+    return request;
+}
+
+study::Use use_of(const Request& request, const report::ChangesReport& report) {
+    std::vector<study::UsedDump> dumps;
+    for (const Input& input : request.inputs) dumps.push_back({&input.dump, input.bytes});
+    compat::CheckOptions options = request.options;
+    options.assets = known_assets(request.inputs);
+    options.settings = unit_settings(request.inputs);
+    return study::use_of(*request.device, request.older, request.newer, report.changes, dumps, std::move(options));
+}
+
+}  // namespace
+
+void declare_changes(options::options_description_easy_init add) {
+    add("with", options::value<std::vector<std::string>>()->value_name("DUMP")->multitoken(),
+        "dumps: how many of their presets each change touches")  //
+        ("schemas", text_value("DIR"),
+         "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")        //
+        ("device", text_value("NAME"), "the device, where several have releases of that name")  //
+        ("variant", text_value("NAME"),
+         "with dumps, the variant of the unit; if left out, all are tried where it matters")  //
+        ("layout", text_value("NAME"), "the layout to read the dumps by, where nothing tells it");
+    declare_output(add, "text (if left out), json or markdown");
+}
+
+Exit run_changes(const Call& call) {
+    const Result<Request> read = read_request(call);
+    if (!read) return fail(call, read.problems());
+    const Request& request = read.value();
+    call.err << report::problems_text(request.schemas.problems) << report::problems_text(request.notes);
+    report::ChangesReport report;
+    report.device = request.device;
+    report.version = version();
+    report.older = request.older;
+    report.newer = request.newer;
+    report.changes = study::changes_between(*request.device, request.older, request.newer);
+    for (const Input& input : request.inputs) report.files.push_back({input.dump.file, input.dump.digest});
+    if (!request.inputs.empty()) report.use = use_of(request, report);
+    const std::string text = request.output.format == Format::json ? report::changes_json(report)
+                             : request.output.format == Format::markdown
+                                 ? report::changes_markdown(report)
+                                 : report::changes_text(report, request.output.style);
+    const Exit delivered = deliver(call, request.output, text);
+    if (delivered != Exit::within) return delivered;
+    bool damaged = report.use && report.use->damaged + report.use->back.damaged() + report.use->forward.damaged() > 0;
+    for (const Input& input : request.inputs) damaged = damaged || first_damage(input.dump) != nullptr;
+    return damaged ? Exit::bad_input : Exit::within;
+}
+
+}  // namespace downfit::cli
