@@ -10,6 +10,7 @@
 #include "cli/check.h"
 #include "cli/command.h"
 #include "cli/contents.h"
+#include "cli/rig.h"
 #include "cli/schema_coverage.h"
 #include "cli/schema_draft.h"
 #include "cli/schema_export.h"
@@ -21,9 +22,9 @@ namespace downfit::cli {
 
 namespace {
 
-constexpr std::array<Command, 8> table{
-    check_command,           contents_command,      schema_draft_command,  schema_moved_command,
-    schema_coverage_command, schema_import_command, schema_export_command, about_command};
+constexpr std::array<Command, 9> table{check_command,         contents_command,      rig_command,
+                                       schema_draft_command,  schema_moved_command,  schema_coverage_command,
+                                       schema_import_command, schema_export_command, about_command};
 
 /// A command that the first arguments name, and how many words its name has. Some commands have a name of two words.
 struct Named {
