@@ -11,7 +11,8 @@ namespace downfit::report {
 namespace {
 
 constexpr std::size_t gap = 2;
-constexpr std::size_t least_first = 12;  ///< columns of a table's first column
+constexpr std::size_t least_first = 12;  ///< columns of a table's first column, where it is cut
+constexpr std::size_t least_last = 24;   ///< and of its last
 
 void append_text_line(std::string& out, const OutlineLine& line, const Style& style) {
     std::string lines;
@@ -44,6 +45,8 @@ void append_text_table(std::string& out, const OutlineTable& table, const Style&
     constexpr std::size_t indent = 2;
     const std::size_t room = style.width - indent;
     std::vector<std::size_t> widths = widths_of(table, false);
+    if (table.cut_last && total(widths) > room)
+        widths.back() -= std::min(widths.back() - std::min(widths.back(), least_last), total(widths) - room);
     const bool in_brief = total(widths) > room;
     if (in_brief) widths = widths_of(table, true);
     if (total(widths) > room) widths[0] -= std::min(widths[0] - std::min(widths[0], least_first), total(widths) - room);

@@ -26,6 +26,7 @@ struct OutlineCell {
 struct OutlineTable {
     std::vector<std::string> heads;  ///< none: there is no table
     std::vector<std::vector<OutlineCell>> rows;
+    bool cut_last = false;  ///< the last column is the first to be cut where there is no room
 };
 
 /// Lines, then a table, then more lines.

@@ -31,6 +31,7 @@ OutlineSection section_of(const CheckReport& report) {
     for (const std::size_t target : report.targets) section.table.heads.push_back(report.release(target).name);
     const bool one = report.targets.size() == 1;
     if (one) section.table.heads.emplace_back("main reason");
+    section.table.cut_last = one;
     for (const TonightPreset& wanted : report.tonight->presets) {
         auto& row = section.table.rows.emplace_back();
         row.push_back(

@@ -137,7 +137,7 @@ TEST_CASE("plan: the smallest set is that of trying every combination", "[rig]")
     for (int round = 0; round < 1500; ++round) {
         const std::size_t count = 1 + random() % 7;
         std::vector<PlanUnit> units(1 + random() % 5);
-        const unsigned density = 5 + random() % 45;
+        const auto density = static_cast<unsigned>(5 + random() % 45);
         for (PlanUnit& unit : units) {
             unit.stay = random_option(random, count, density / 2, false);
             for (std::size_t i = random() % 5; i > 0; --i)
@@ -153,8 +153,8 @@ TEST_CASE("plan: the smallest set is that of trying every combination", "[rig]")
         REQUIRE(got.worth == best.worth);
         REQUIRE(plan.worth == best.worth);
         REQUIRE(got.served + plan.beyond.size() + plan.missed.size() == count);
-        with_moves += best.moves > 1 ? 1 : 0;
-        impossible += plan.missed.empty() ? 0 : 1;
+        if (best.moves > 1) ++with_moves;
+        if (!plan.missed.empty()) ++impossible;
     }
     CHECK(with_moves > 100);
     CHECK(impossible > 20);

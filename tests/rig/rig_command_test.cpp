@@ -76,8 +76,9 @@ TEST_CASE("rig: pairs, moves and worth as worked out by hand", "[rig]") {
     const Json report = report_of(rig, 0);
     CHECK(plays_of(report["songs"][0]) == std::vector<std::string>{"intact", "intact"});
     CHECK(plays_of(report["songs"][1]) == std::vector<std::string>{"intact", "altered"});
-    CHECK(plays_of(report["songs"][2]) == std::vector<std::string>{"altered", "intact"});
+    CHECK(plays_of(report["songs"][2]) == std::vector<std::string>{"undecided", "intact"});
     REQUIRE(report["moves"].size() == 2);
+    // No rule says what 1.1 does with an older stamp: Slack on ida cannot be decided.
     // ida to 1.0: Slack starts, Flood stops; of its own, Plate no longer arrives, and Hall was sure and is not.
     const Json& down = report["moves"][0];
     CHECK(down["unit"] == "ida");
@@ -220,7 +221,7 @@ TEST_CASE("rig: the call", "[rig]") {
     CHECK(rig.run({"rig", "rig.json", "--output", "a.syx", "--force"}).status == 2);
     CHECK(rig.run({"rig", "rig.json", "--output", "rig.json", "--force"}).status == 2);
     CHECK(rig.run({"rig", "rig.json", "--output", "out.md", "--format", "markdown"}).status == 0);
-    CHECK_THAT(rig.read("out.md"), ContainsSubstring("| 1\\. Ebb"));
+    CHECK_THAT(rig.read("out.md"), ContainsSubstring("| 1. Ebb | = intact | = intact |"));
     CHECK_THAT(rig.run({"rig", "rig.json", "--format", "html"}).output, ContainsSubstring("<span class=\"mark I\">"));
 }
 

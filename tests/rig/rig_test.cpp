@@ -115,7 +115,7 @@ TEST_CASE("rig: a unit cannot run what its hardware does not take", "[rig]") {
 TEST_CASE("rig: the nearest release that brings as much is the best move, with what installing it means", "[rig]") {
     const Finch finch;
     // On 1.0 models A and B play; 3.0 brings C and D, 4.0 no more of what is asked for.
-    const Json report = finch.report(unit("u", "1.0"), {1, 2, 3, 4}, 1);
+    const Json report = finch.report(unit("u", "1.0", R"(, "variant": "old")"), {1, 2, 3, 4}, 1);
     const Json& best = report["best-move"];
     CHECK(best["to"] == "3.0");
     CHECK(best["won"] == Json::array({3, 4}));
@@ -126,6 +126,15 @@ TEST_CASE("rig: the nearest release that brings as much is the best move, with w
     CHECK_THAT(text, ContainsSubstring("No way back: from 3.0 it does not go back to 1.0."));
     CHECK_THAT(text, ContainsSubstring("Installing 3.0: Everything."));
     CHECK_THAT(text, ContainsSubstring("the maker's own instructions come first"));
+}
+
+TEST_CASE("rig: where the variant is not said, the worst of all is told", "[rig]") {
+    const Finch finch;
+    // A unit of the variant "late" would not take 1.0 at all; nothing bars the move, but nothing plays there for sure.
+    const Json report = finch.report(unit("u", "2.0"), {1}, 0);
+    CHECK(barriers(report) == "1.0: open, 3.0: open, 4.0: open");
+    CHECK(report["presets"][0]["units"][0]["by-release"]["1.0"] == "refused");
+    CHECK(report["moves"][0]["lost"] == Json::array({1}));
 }
 
 TEST_CASE("rig: of two units one move does for both songs that wait", "[rig]") {
