@@ -237,17 +237,17 @@ Exit status_of(const report::CheckReport& report) {
 }  // namespace
 
 void declare_check(options::options_description_easy_init add) {
-    add("on", text_value("RELEASE"), "the release to load on; several with commas between, or all")               //
-        ("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")                //
-        ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")   //
-        ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")    //
-        ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                    //
-        ("policy", text_value("FILE"), "tolerances, what fails, and what was accepted, from a policy file")       //
-        ("today", text_value("DATE"), "the date by which acceptances end, YYYY-MM-DD; today's if left out")       //
-        ("baseline", text_value("REPORT"), "an earlier JSON report: only what is new since then fails")           //
-        ("songs", text_value("RIG"), "a rig file: the presets that its songs need come first, in playing order")  //
-        ("detail", "tell every finding of every preset")                                                          //
-        ("summary", "only the summary: about a dozen lines")                                                      //
+    add("on", text_value("RELEASE"), "the release to load on; several with commas between, or all")              //
+        ("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")               //
+        ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")  //
+        ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")   //
+        ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                   //
+        ("policy", text_value("FILE"), "tolerances, what fails, and what was accepted, from a policy file")      //
+        ("today", text_value("DATE"), "the date by which acceptances end, YYYY-MM-DD; today's if left out")      //
+        ("baseline", text_value("REPORT"), "an earlier JSON report: only what is new since then fails")          //
+        ("songs", text_value("RIG"), "a rig file: the presets of its songs come first")                          //
+        ("detail", "tell every finding of every preset")                                                         //
+        ("summary", "only the summary: about a dozen lines")                                                     //
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dump alone does not tell")(

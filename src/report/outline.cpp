@@ -99,7 +99,7 @@ void append_html_lines(std::string& out, const std::vector<OutlineLine>& lines) 
         open = !alarm;
         const std::string text = html_text(brief_problem(line.text));
         if (alarm) out += "<p class=\"alarm\">" + text + "</p>\n";
-        if (!alarm) out += "<li>" + (line.tone == Tone::strong ? "<strong>" + text + "</strong>" : text) + "</li>\n";
+        if (!alarm) out += "<li>" + (line.tone == Tone::strong ? "<b>" + text + "</b>" : text) + "</li>\n";
     }
     if (open) out += "</ul>\n";
 }

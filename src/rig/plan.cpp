@@ -90,10 +90,9 @@ public:
     [[nodiscard]] std::optional<Way> exact() const {
         // First in the hope that all can be served, which cuts most ways short; a good guess cuts more.
         const Way guess = greedy();
-        Bounds bounds{true, units_.size()};
-        if (holds_all(served(guess), wanted_)) bounds.moves = guess.moves;
-        for (const bool all : {true, false}) {
-            bounds.all = all;
+        const Bounds guessed{count(served(guess)), guess.moves};
+        const Bounds all{count(wanted_), guessed.songs == count(wanted_) ? guess.moves : units_.size()};
+        for (const Bounds& bounds : {all, guessed}) {
             const auto ways = run(bounds);
             if (!ways) return std::nullopt;
             if (!ways->empty()) return best_of(*ways);
@@ -143,8 +142,8 @@ public:
 
 private:
     struct Bounds {
-        bool all = true;        ///< ways that cannot serve every song are of no use
-        std::size_t moves = 0;  ///< nor are those with more moves
+        std::size_t songs = 0;  ///< ways that cannot serve so many are of no use
+        std::size_t moves = 0;  ///< nor are those that serve no more and need more moves
     };
     using Ways = std::map<Songs, Way>;
 
@@ -175,13 +174,13 @@ private:
     void add(const Songs& served, const Way& way, const Choice& choice, std::size_t unit, const Bounds& bounds,
              Ways& next) const {
         Songs songs = joined(served, choice.songs);
-        if (bounds.all && !holds_all(joined(songs, reach_[unit + 1]), wanted_))
-            return;  // the rest could not serve them
+        const std::size_t at_most = count(joined(songs, reach_[unit + 1]));
+        const std::size_t moves = way.moves + (choice.move == stays ? 0 : 1);
+        if (at_most < bounds.songs || (at_most == bounds.songs && moves > bounds.moves)) return;
         Way longer = way;
-        longer.moves += choice.move == stays ? 0 : 1;
+        longer.moves = moves;
         longer.worth += choice.worth;
         longer.chosen.push_back(choice.move);
-        if (longer.moves > bounds.moves) return;
         const auto at = next.find(songs);
         if (at == next.end()) {
             next.emplace(std::move(songs), std::move(longer));

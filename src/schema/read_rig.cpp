@@ -77,6 +77,7 @@ private:
 
     void read_dumps(const Node& node) {
         if (!node.is(Node::Kind::object)) return report_found(problems_, node, "an object: names of dumps");
+        dumps_read_ = true;
         for (const Member& member : node.members) {
             const Node& value = *member.value;
             if (member.key.empty()) report(problems_, value.key_place(), "a dump without a name", "a name");
@@ -101,6 +102,7 @@ private:
         if (!name) return std::nullopt;
         const auto at = std::ranges::find(names_, *name);
         if (at != names_.end() && !name->empty()) return static_cast<std::size_t>(at - names_.begin());
+        if (!dumps_read_) return std::nullopt;  // what is wrong with them has been told
         const std::vector<std::string_view> views(names_.begin(), names_.end());
         report(problems_, node.value_place(), "no dump of this rig is called " + quoted(*name),
                name->empty() ? "a name that stands in \"dumps\"" : one_of(views), did_you_mean(*name, views));
@@ -205,7 +207,8 @@ private:
     }
 
     Problems& problems_;
-    std::vector<std::string> names_;
+    std::vector<std::string> names_;  ///< of dumps
+    bool dumps_read_ = false;
     Rig rig_;
 };
 
