@@ -26,7 +26,8 @@ public:
 private:
     report::TonightPreset find(std::size_t song, const schema::RigPreset& wanted, bool substitute) {
         const std::string file = files::last_part(rig_.dumps[wanted.dump].file);
-        report::TonightPreset told{song + 1, rig_.songs[song].title, substitute, file, {}, std::nullopt};
+        report::TonightPreset told{song + 1, rig_.songs[song].title, substitute, file, {}, wanted.slot, wanted.name,
+                                   {}};
         if (wanted.slot) told.label = "slot " + std::to_string(*wanted.slot);
         if (!wanted.name.empty()) told.label += (wanted.slot ? " \"" : "\"") + wanted.name + '"';
         std::size_t fitting = 0;

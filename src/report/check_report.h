@@ -52,6 +52,8 @@ struct TonightPreset {
     bool substitute = false;            ///< only in another's stead
     std::string file;                   ///< the dump that it is in, as the rig file names it
     std::string label;                  ///< "slot 12", or its name
+    std::optional<int> slot;            ///< as the rig file has it
+    std::string name;                   ///< the same; or empty
     std::optional<std::size_t> preset;  ///< index into CheckReport::presets; nothing where it was not looked at
 };
 

@@ -37,10 +37,10 @@ OutlineSection section_of(const CheckReport& report) {
         row.push_back(
             {std::to_string(wanted.song) + ". " + brief(wanted.title) + (wanted.substitute ? " (substitute)" : "")});
         if (!wanted.preset) {
-            row.push_back({"-"});
-            row.push_back({brief(wanted.label) + " of " + brief(wanted.file)});
+            row.push_back({wanted.slot ? std::to_string(*wanted.slot) : "-"});
+            row.push_back({wanted.name.empty() ? "-" : brief(wanted.name)});
             for (std::size_t i = 0; i < report.targets.size(); ++i) row.push_back({"not seen", "-", Tone::unknown});
-            if (one) row.push_back({"not among the presets that were looked at"});
+            if (one) row.push_back({"in " + brief(wanted.file) + ", not looked at"});
             continue;
         }
         const PresetReport& preset = report.presets[*wanted.preset];
