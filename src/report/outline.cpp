@@ -71,9 +71,8 @@ void append_text_table(std::string& out, const OutlineTable& table, const Style&
 
 void append_markdown_lines(std::string& out, const std::vector<OutlineLine>& lines) {
     for (const OutlineLine& line : lines) {
-        std::string text = markdown_text(brief_problem(line.text));
-        if (line.tone == Tone::strong || line.tone == Tone::caution) text = "**" + text + "**";
-        out += "- " + text + '\n';
+        const std::string mark = line.tone == Tone::strong || line.tone == Tone::caution ? "**" : "";
+        out.append("- ").append(mark).append(markdown_text(brief_problem(line.text))).append(mark).append("\n");
     }
     if (!lines.empty()) out += '\n';
 }

@@ -164,9 +164,11 @@ private:
                     at->second += ", " + name;
                 }
             }
-            for (const auto& [reason, on] : reasons)
-                lines.push_back(
-                    {brief(report_.rig().songs[song].title) + " on " + on + ": " + reason + '.', Tone::plain, true});
+            for (const auto& [reason, on] : reasons) {
+                std::string text = brief(report_.rig().songs[song].title);
+                text.append(" on ").append(on).append(": ").append(reason).append(".");
+                lines.push_back({std::move(text), Tone::plain, true});
+            }
         }
         if (!lines.empty()) section("What stands in the way").lines = std::move(lines);
     }
@@ -214,7 +216,8 @@ private:
             const auto add = [&](const std::set<std::string>& uses, const std::string& words) {
                 std::string text;
                 for (const std::string& use : uses) text += (text.empty() ? "" : ", ") + use;
-                if (!uses.empty()) lines.push_back({unit_words(report_, unit) + words + text + '.', Tone::plain, true});
+                text.insert(0, unit_words(report_, unit).append(words));
+                if (!uses.empty()) lines.push_back({text.append("."), Tone::plain, true});
             };
             add(needed, " lacks: ");
             add(unknown, ", of which no such dump is named, must hold: ");
@@ -261,7 +264,11 @@ private:
             {"[ ] where it is now; -3: three of its own presets that arrive now would not arrive there; no: not open "
              "to it.",
              Tone::faint});
-        for (const auto& [why, on] : barred) moves.after.push_back({"No, since " + why + ": " + on + '.', Tone::faint});
+        for (const auto& [why, on] : barred) {
+            std::string text = "No, since ";
+            text.append(why).append(": ").append(on).append(".");
+            moves.after.push_back({std::move(text), Tone::faint});
+        }
     }
 
     void add_advice() {

@@ -38,7 +38,7 @@ struct Outfit {
     std::optional<std::size_t> saved_on;  ///< of presets without a stamp
     std::string variant;
 
-    auto operator<=>(const Outfit&) const = default;
+    auto operator<=>(const Outfit&) const = default;  // NOLINT(modernize-use-nullptr): no pointer is there
 };
 
 class RigJudge {
