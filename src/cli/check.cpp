@@ -8,8 +8,10 @@
 #include "cli/leaning.h"
 #include "cli/output.h"
 #include "cli/policy.h"
+#include "cli/rig_files.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
+#include "cli/tonight.h"
 #include "dump/doubtful.h"
 #include "report/check_csv.h"
 #include "report/check_html.h"
@@ -38,6 +40,7 @@ struct Request {
     schema::Policy policy;
     std::string today;
     std::optional<report::BaselineFile> baseline;
+    std::optional<schema::Rig> songs;
     compat::CheckOptions options;
 
     [[nodiscard]] const schema::Device& device() const { return *inputs.front().dump.device; }
@@ -93,12 +96,17 @@ Result<Request> read_request(const Call& call) {
     if (Problems problems = read_policy_options(call, request.policy, request.today); !problems.empty())
         return problems;
     if (Problems problems = read_baseline_option(call, request.baseline); !problems.empty()) return problems;
+    if (call.has("songs")) {
+        Result<schema::Rig> rig = read_rig_file(call.text("songs"));
+        if (!rig) return rig.problems();
+        request.songs = std::move(rig).value();
+    }
     Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
     if (!schemas) return schemas.problems();
     request.schemas = std::move(schemas).value();
     std::vector<std::string> read = request.paths;
     read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
-    for (const char* option : {"policy", "baseline"}) {
+    for (const char* option : {"policy", "baseline", "songs"}) {
         if (call.has(option)) read.push_back(call.text(option));
     }
     Result<Output> output = find_output(call, read, all_formats);
@@ -169,6 +177,9 @@ Result<report::CheckReport> make_report(const Call& call, const Request& request
     }
     report.leaning = find_leaning(request.inputs, request.options.assets, request.options, checker);
     report.unexplained = find_unexplained(request.inputs, request.options.saved_on);
+    if (request.songs) {
+        if (Problems problems = find_tonight(*request.songs, report); !problems.empty()) return problems;
+    }
     report.baseline = request.baseline;
     report::rule(report, request.policy, request.today);
     return report;
@@ -207,6 +218,7 @@ void declare_check(options::options_description_easy_init add) {
         ("policy", text_value("FILE"), "tolerances, what fails, and what was accepted, from a policy file")      //
         ("today", text_value("DATE"), "the date by which acceptances end, YYYY-MM-DD; today's if left out")      //
         ("baseline", text_value("REPORT"), "an earlier JSON report: only what is new since then fails")          //
+        ("songs", text_value("RIG"), "a rig file: the presets of its songs come first")                          //
         ("detail", "tell every finding of every preset")                                                         //
         ("summary", "only the summary: about a dozen lines")                                                     //
         ("schemas", text_value("DIR"),

@@ -11,6 +11,7 @@
 #include "report/standing.h"
 #include "report/strip.h"
 #include "report/summary.h"
+#include "report/tonight.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -281,6 +282,7 @@ std::string check_html(const CheckReport& report) {
     append_told(out, report);
     out += "</header>\n<main>\n";
     append_counts(out, report);
+    append_tonight_html(out, report);
     for (std::size_t file = 0; file < report.files.size(); ++file) append_grid(out, report, file);
     append_matrix(out, report);
     out += "<h2>Presets, worst first</h2>\n";

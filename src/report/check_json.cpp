@@ -210,6 +210,19 @@ Json summary_json(const CheckReport& report) {
     return json;
 }
 
+Json tonight_json(const CheckReport& report) {
+    Json list = Json::array();
+    for (const TonightPreset& one : report.tonight->presets) {
+        list.push_back(Json{{"number", one.song},
+                            {"song", one.title},
+                            {"substitute", one.substitute},
+                            {"file", one.file},
+                            {"asked", one.label},
+                            {"preset", one.preset ? Json(*one.preset) : Json()}});
+    }
+    return Json{{"file", report.tonight->file}, {"title", report.tonight->title}, {"presets", std::move(list)}};
+}
+
 Json files_json(const CheckReport& report) {
     Json list = Json::array();
     for (const InputFile& file : report.files) {
@@ -237,6 +250,7 @@ std::string check_json(const CheckReport& report) {
     json["baseline"] = baseline_json(report);
     json["summary"] = summary_json(report);
     json["files"] = files_json(report);
+    if (report.tonight) json["tonight"] = tonight_json(report);
     json["presets"] = Json::array();
     for (std::size_t i = 0; i < report.presets.size(); ++i) json["presets"].push_back(preset_json(report, i));
     json["installing"] = Json::array();

@@ -9,6 +9,7 @@
 #include "report/markdown.h"
 #include "report/standing.h"
 #include "report/summary.h"
+#include "report/tonight.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -164,6 +165,7 @@ std::string check_markdown(const CheckReport& report, Extent extent) {
     append_counts(out, report);
     append_outcomes(out, report);
     if (extent == Extent::summary) return out;
+    append_tonight_markdown(out, report);
     for (std::size_t i = 0; i < report.targets.size(); ++i) append_presets(out, report, i);
     if (extent == Extent::details) {
         for (const std::size_t index : preset_order(report)) {

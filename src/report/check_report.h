@@ -45,6 +45,24 @@ struct Leaning {
     std::size_t presets = 0;
 };
 
+/// A preset that a song of tonight needs (`--songs`).
+struct TonightPreset {
+    std::size_t song = 0;               ///< number of the song, from 1
+    std::string title;                  ///< of the song
+    bool substitute = false;            ///< only in another's stead
+    std::string file;                   ///< the dump that it is in, as the rig file names it
+    std::string label;                  ///< "slot 12", or its name
+    std::optional<int> slot;            ///< as the rig file has it
+    std::string name;                   ///< the same; or empty
+    std::optional<std::size_t> preset;  ///< index into CheckReport::presets; nothing where it was not looked at
+};
+
+/// Tonight's presets, in playing order.
+struct Tonight {
+    std::string file, title;  ///< the rig file's
+    std::vector<TonightPreset> presets;
+};
+
 /// The policy, and what it makes of the presets. Without a policy file the usual one: whatever changes audibly fails.
 struct PolicyReport {
     schema::Policy policy;
@@ -63,6 +81,7 @@ struct CheckReport {
     std::vector<InputFile> files;            ///< in the order of the call
     std::vector<PresetReport> presets;       ///< filled and damaged ones, in file order, after filtering
     std::size_t left_out = 0;                ///< by the filters
+    std::optional<Tonight> tonight;          ///< with `--songs`
     std::vector<Unexplained> unexplained;
     std::vector<Leaning> leaning;
     std::optional<BaselineFile> baseline;  ///< put in before the policy rules

@@ -4,6 +4,7 @@
 #include "report/detail.h"
 #include "report/summary.h"
 #include "report/table.h"
+#include "report/tonight.h"
 
 namespace downfit::report {
 
@@ -14,6 +15,7 @@ std::string check_text(const CheckReport& report, Extent extent, const Style& st
         append_promise(out, style);
         return out;
     }
+    append_tonight_text(out, report, style);
     if (report.targets.size() == 1) {
         append_table(out, report, style);
     } else {

@@ -155,6 +155,10 @@ std::string_view promise() {
     return "Intact promises that the settings arrive. It never promises that two releases sound alike.";
 }
 
+std::string_view usual_cautions() {
+    return cautions;
+}
+
 void append_promise(std::string& out, const Style& style) {
     append_wrapped(out, std::string(promise()) + " Back up first; the maker's instructions rule.", style.width, 0, 2);
 }

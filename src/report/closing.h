@@ -22,6 +22,9 @@ struct UnsettledRule {
 /// That intact never means that two releases sound alike. Every report says it.
 [[nodiscard]] std::string_view promise();
 
+/// The usual cautions before firmware is changed (common practice, no source). The maker's own instructions come first.
+[[nodiscard]] std::string_view usual_cautions();
+
 /// The promise and the first caution alone, for a report that stops after the summary.
 void append_promise(std::string& out, const Style& style);
 

@@ -11,6 +11,7 @@
 #include "report/problems.h"
 #include "report/ruling.h"
 #include "report/standing.h"
+#include "report/tonight.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -275,6 +276,7 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     append_observed(out, report, style);
     append_closed_ways(out, report, style);
     append_cautions(out, report, style);
+    append_tonight_summary(out, report, style);
     append_policy(out, report, style);
     append_baseline(out, report, style);
     const PresetReport& worst = report.presets[preset_order(report).front()];

@@ -25,7 +25,7 @@ using Adapter = valijson::adapters::NlohmannJsonAdapter;
 
 constexpr std::size_t longest_matched = 1000;
 constexpr std::size_t longest_compared = 1000;
-constexpr std::array<std::string_view, 3> kind_names{"device", "release", "policy"};
+constexpr std::array<std::string_view, 4> kind_names{"device", "release", "policy", "rig"};
 constexpr std::string_view other_file = "device.schema.json#";
 constexpr std::array<std::string_view, 8> for_people{"title", "maker", "source", "note",
                                                      "notes", "why",   "erases", "reason"};
@@ -60,9 +60,10 @@ struct Formats {
         compile(device_text, device);
         compile(release_text, release);
         compile(Json::parse(policy_format()), policy);
+        compile(Json::parse(rig_format()), rig);
     }
 
-    valijson::Schema device, release, policy;
+    valijson::Schema device, release, policy, rig;
 };
 
 const valijson::Schema& format_of(FileKind kind) {
@@ -70,9 +71,10 @@ const valijson::Schema& format_of(FileKind kind) {
     switch (kind) {
         case FileKind::device: return formats.device;
         case FileKind::release: return formats.release;
-        case FileKind::policy: break;
+        case FileKind::policy: return formats.policy;
+        case FileKind::rig: break;
     }
-    return formats.policy;
+    return formats.rig;
 }
 
 bool judged(const Node& node) {

@@ -11,5 +11,7 @@ namespace downfit::schema {
 [[nodiscard]] std::string_view release_format();
 /// All of schemas/format/policy.schema.json.
 [[nodiscard]] std::string_view policy_format();
+/// All of schemas/format/rig.schema.json.
+[[nodiscard]] std::string_view rig_format();
 
 }  // namespace downfit::schema

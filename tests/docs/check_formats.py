@@ -13,6 +13,7 @@ from jsonschema_test import parse, validators  # noqa: E402
 FILLING = {
     "device": {"format": "downfit device 1", "device": "wren", "releases": ["1.0"], "layouts": {}},
     "policy": {"format": "downfit policy 1"},
+    "rig": {"format": "downfit rig 1", "dumps": {}, "units": [], "songs": []},
     "release": {"format": "downfit release 1", "device": "wren", "release": "1.0"},
 }
 MESSAGES = {"messages": {"block": {"bytes": "F0 7D 09 {data...} F7"}}, "preset": ["block"], "body": {"size": 64}}

@@ -27,12 +27,12 @@ function folders(folder) {
     return fs.readdirSync(folder).filter((name) => name !== "format").sort().map((name) => path.join(folder, name));
 }
 
-const kinds = ["device", "release", "policy"];
+const kinds = ["device", "release", "policy", "rig"];
 
-// Policies lie in folders of their own, a device file says what it is by its name.
+// Policies and rigs lie in folders of their own, a device file says what it is by its name.
 function kindOf(file) {
     const folder = path.basename(path.dirname(file));
-    if (folder === "policy") return "policy";
+    if (folder === "policy" || folder === "rig") return folder;
     return path.basename(file) === "device.json" || folder === "device" ? "device" : "release";
 }
 

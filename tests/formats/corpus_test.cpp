@@ -11,6 +11,7 @@
 #include "schema/load.h"
 #include "schema/located_json.h"
 #include "schema/policy.h"
+#include "schema/rig.h"
 #include "schema/siskin.h"
 #include "support/catch.h"
 #include "support/file.h"
@@ -55,10 +56,18 @@ bool is_policy(const std::filesystem::path& file) {
     return file.parent_path().filename() == "policy";
 }
 
+bool is_rig(const std::filesystem::path& file) {
+    return file.parent_path().filename() == "rig";
+}
+
 /// What is wrong with a broken file.
 Problems problems_with(const std::string& file) {
     if (is_policy(file)) {
         const auto read = schema::read_policy(source(corpus("broken") / file, file));
+        return read.ok() ? Problems{} : read.problems();
+    }
+    if (is_rig(file)) {
+        const auto read = schema::read_rig(source(corpus("broken") / file, file));
         return read.ok() ? Problems{} : read.problems();
     }
     const auto loaded = schema::load_device(with_neighbours(file));
@@ -73,6 +82,7 @@ bool allowed(const SourceFile& file) {
     const schema::Node* format = node->find("format");
     const std::string text = format ? format->text : std::string();
     const FileKind kind = is_policy(file.name)                  ? FileKind::policy
+                          : is_rig(file.name)                   ? FileKind::rig
                           : text.starts_with("downfit release") ? FileKind::release
                                                                 : FileKind::device;
     return !schema::check_format(*node, kind);
@@ -161,7 +171,7 @@ TEST_CASE("every file of the corpus is listed, and none twice", "[formats]") {
     const Json list = Json::parse(read_text(corpus("broken.json")));
     std::vector<std::string> listed, there;
     for (const Json& row : list.at("files")) listed.push_back(row.at("file"));
-    for (const std::string folder : {"1.0", "1.1", "device", "policy"}) {
+    for (const std::string folder : {"1.0", "1.1", "device", "policy", "rig"}) {
         for (const auto& path : json_files(corpus("broken") / folder))
             there.push_back(folder + "/" + path.filename().string());
     }
@@ -172,7 +182,8 @@ TEST_CASE("every file of the corpus is listed, and none twice", "[formats]") {
 TEST_CASE("valid files load", "[formats]") {
     std::vector<std::filesystem::path> folders;
     for (const auto& entry : std::filesystem::directory_iterator(corpus("valid"))) {
-        if (entry.path().filename() != "policy") folders.push_back(entry.path());
+        const std::string name = entry.path().filename();
+        if (name != "policy" && name != "rig") folders.push_back(entry.path());
     }
     for (const char* demo : {"dunlin-6", "pipit"}) folders.push_back(project_folder() / "schemas" / demo);
     REQUIRE(folders.size() >= 3);
@@ -197,6 +208,19 @@ TEST_CASE("valid policies are read", "[formats]") {
         CAPTURE(file.name);
         CHECK(allowed(file));
         const auto read = schema::read_policy(file);
+        CHECK(problem_lines(read.ok() ? Problems{} : read.problems()).empty());
+    }
+}
+
+TEST_CASE("valid rigs are read", "[formats]") {
+    std::vector<std::filesystem::path> paths = json_files(corpus("valid/rig"));
+    paths.push_back(project_folder() / "demo" / "rig.json");
+    CHECK(paths.size() >= 3);
+    for (const auto& path : paths) {
+        const SourceFile file = source(path, "rig/" + path.filename().string());
+        CAPTURE(file.name);
+        CHECK(allowed(file));
+        const auto read = schema::read_rig(file);
         CHECK(problem_lines(read.ok() ? Problems{} : read.problems()).empty());
     }
 }

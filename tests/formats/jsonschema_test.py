@@ -37,13 +37,13 @@ def read(path):
     return parse(path.read_text(encoding="utf-8-sig"))
 
 
-KINDS = ("device", "release", "policy")
+KINDS = ("device", "release", "policy", "rig")
 
 
 def kind_of(path):
-    """Policies lie in folders of their own, a device file says what it is by its name."""
-    if path.parent.name == "policy":
-        return "policy"
+    """Policies and rigs lie in folders of their own, a device file says what it is by its name."""
+    if path.parent.name in ("policy", "rig"):
+        return path.parent.name
     return "device" if path.name == "device.json" or path.parent.name == "device" else "release"
 
 

@@ -101,6 +101,17 @@ class Html(unittest.TestCase):
                            LETTERS.get(target["verdict"], "S" if severe else "A")] += 1
                 self.assertEqual(collections.Counter(card["data-on"][i] for card in cards), wanted)
 
+    def test_a_rig(self):
+        call = [PROGRAM, "rig", str(PROJECT / "demo/rig.json"), "--schemas", str(PROJECT / "schemas"), "--format"]
+        page = self.look_at(subprocess.run([*call, "html"], capture_output=True, text=True, check=False).stdout)
+        report = json.loads(subprocess.run([*call, "json"], capture_output=True, text=True, check=False).stdout)
+        plays = collections.Counter(unit["play"] for song in report["songs"] for unit in song["units"])
+        marks = collections.Counter(span["class"] for span in page.of("span"))
+        self.assertEqual(marks["mark I"], plays["intact"])
+        self.assertEqual(marks["mark N"], plays["near"] + plays["substitute"])
+        self.assertEqual(marks["mark A"] + marks["mark S"], plays["altered"])
+        self.assertEqual(marks["mark U"], plays["undecided"])
+
     def test_four_banks_weigh_less_than_three_megabytes(self):
         dumps = [str(PROJECT / "demo/dumps" / f"bank-{bank}.syx") for bank in "abcd"]
         page = subprocess.run([PROGRAM, "check", *dumps, "--on", "all", "--format", "html", "--schemas",

@@ -49,6 +49,11 @@ def with_policy_and_baseline(program, project):
         if states != ["holds", "lapsed", "not-met"] or report["baseline"]["new"] == 0:
             raise SystemExit(f"the report with a policy does not show what it should: {states}")
         yield "with a policy", report
+    run = subprocess.run([*check, "2.10", "--slot", "1-20", "--songs", project / "demo" / "rig.json"], capture_output=True, check=False)
+    report = json.loads(run.stdout)
+    if [one["number"] for one in report["tonight"]["presets"]][:4] != [1, 1, 2, 2]:
+        raise SystemExit("the report with songs does not have them in playing order")
+    yield "with songs", report
 
 
 def reports(program, project):

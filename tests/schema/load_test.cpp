@@ -1,6 +1,7 @@
 // Whole devices: the Siskin in all its parts, the examples of the manual, release order, stamps, framings, limits.
 #include "schema/load.h"
 #include "schema/policy.h"
+#include "schema/rig.h"
 
 #include <map>
 #include <string>
@@ -155,13 +156,18 @@ TEST_CASE("the manual's other examples load", "[schema]") {
     }
 }
 
-TEST_CASE("the manual's whole devices load, and its policy is read", "[schema]") {
-    std::size_t policies = 0;
+TEST_CASE("the manual's whole devices load, and its policy and its rig are read", "[schema]") {
+    std::size_t policies = 0, rigs = 0;
     std::map<std::string, std::vector<SourceFile>> devices;
     for (const std::string& block : json_blocks(read_text(project_folder() / "docs" / "formats.md"))) {
         if (block.find("\"downfit policy 1\"") != std::string::npos) {
             ++policies;
             CHECK(schema::read_policy({"policy.json", block}).ok());
+            continue;
+        }
+        if (block.find("\"downfit rig 1\"") != std::string::npos) {
+            ++rigs;
+            CHECK(schema::read_rig({"rig.json", block}).ok());
             continue;
         }
         const std::string key = "\"device\": \"";
@@ -172,6 +178,7 @@ TEST_CASE("the manual's whole devices load, and its policy is read", "[schema]")
         files.push_back({std::to_string(files.size()), block});
     }
     CHECK(policies == 1);
+    CHECK(rigs == 1);
     CHECK(devices.size() == 4);
     for (const auto& [name, files] : devices) {
         CAPTURE(name);

@@ -1,0 +1,347 @@
+#include "rig/judge_rig.h"
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <memory>
+#include <tuple>
+
+#include "base/near_miss.h"
+#include "dump/tree.h"
+#include "study/readers.h"
+
+namespace downfit::rig {
+
+namespace {
+
+constexpr std::array<std::string_view, play_count> play_names{"intact",  "near",    "substitute",    "undecided",
+                                                              "altered", "refused", "another-device"};
+
+Play play_of(const compat::TargetCheck& check) {
+    switch (check.verdict) {
+        case compat::Verdict::intact: return Play::intact;
+        case compat::Verdict::near: return Play::near;
+        case compat::Verdict::altered: return Play::altered;
+        case compat::Verdict::undecided: return Play::undecided;
+        case compat::Verdict::refused: break;
+    }
+    return Play::refused;
+}
+
+constexpr std::array<std::string_view, served_count> served_names{"as-saved", "by-substitute", "assets-lacking",
+                                                                  "undecided", "nowhere"};
+
+/// What two checks must share to be done by one Checker.
+struct Outfit {
+    const schema::Device* device = nullptr;
+    std::optional<std::size_t> owner;     ///< the unit whose assets and settings the presets were made with
+    std::optional<std::size_t> saved_on;  ///< of presets without a stamp
+    std::string variant;
+
+    auto operator<=>(const Outfit&) const = default;  // NOLINT(modernize-use-nullptr): no pointer is there
+};
+
+class RigJudge {
+public:
+    explicit RigJudge(const Material& material) : material_(material), rig_(*material.rig) {
+        for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
+            held_.push_back(holdings_of(*material.devices[unit], dumps_of(unit)));
+            check_.running.push_back(*material.devices[unit]->find_release(rig_.units[unit].release));
+        }
+    }
+
+    Result<RigCheck> judge() && {
+        for (const schema::RigSong& song : rig_.songs) find_song(song);
+        if (!problems_.empty()) return std::move(problems_);
+        for (std::size_t preset = 0; preset < check_.presets.size(); ++preset) judge_preset(preset);
+        for (std::size_t song = 0; song < check_.songs.size(); ++song) judge_song(song);
+        for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) judge_own(unit);
+        return std::move(check_);
+    }
+
+private:
+    /// The unit's own dumps first, then those for all, of the unit's device.
+    [[nodiscard]] std::vector<const dump::Dump*> dumps_of(std::size_t unit) const {
+        std::vector<const dump::Dump*> dumps;
+        for (const std::size_t index : rig_.units[unit].dumps)
+            dumps.insert(dumps.end(), material_.dumps[index].begin(), material_.dumps[index].end());
+        dumps.insert(dumps.end(), material_.everywhere.begin(), material_.everywhere.end());
+        std::erase_if(dumps, [&](const dump::Dump* dump) { return dump->device != material_.devices[unit]; });
+        return dumps;
+    }
+
+    void find_song(const schema::RigSong& song) {
+        std::vector<Need>& needs = check_.songs.emplace_back();
+        for (const schema::RigNeed& wanted : song.presets) {
+            Need need;
+            need.preset = find_preset(wanted.preset);
+            for (const schema::RigPreset& substitute : wanted.substitutes)
+                need.substitutes.push_back(find_preset(substitute));
+            needs.push_back(std::move(need));
+        }
+    }
+
+    /// Index of the preset; what is not there, or stands there twice, is a problem.
+    std::size_t find_preset(const schema::RigPreset& wanted) {
+        std::vector<Preset> found;
+        std::vector<std::string> names;
+        for (const dump::Dump* dump : material_.dumps[wanted.dump]) {
+            for (const dump::Entry& entry : dump->entries) {
+                if (!study::holds_preset(*dump->device, entry) || entry.state == dump::SlotState::empty) continue;
+                Preset preset{dump->device, dump, &entry, wanted.dump, -1, name_of(*dump, entry, wanted.dump), {}};
+                if (entry.slot >= 0) preset.slot = dump::shown_slot(*dump->device, entry);
+                names.push_back(preset.name);
+                if (wanted.slot && preset.slot != *wanted.slot) continue;
+                if (!wanted.name.empty() && preset.name != wanted.name) {
+                    if (wanted.slot) report_name(wanted, preset.name);
+                    continue;
+                }
+                found.push_back(std::move(preset));
+            }
+        }
+        if (found.size() != 1) {
+            report_count(wanted, found, names);
+            return 0;
+        }
+        const auto at = std::ranges::find(check_.presets, found.front().entry, &Preset::entry);
+        if (at != check_.presets.end()) return static_cast<std::size_t>(at - check_.presets.begin());
+        check_.presets.push_back(std::move(found.front()));
+        return check_.presets.size() - 1;
+    }
+
+    std::string name_of(const dump::Dump& dump, const dump::Entry& entry, std::size_t from) {
+        const auto release = study::saving_release(*dump.device, entry, material_.saved_on[from]);
+        if (!release || entry.body.empty()) return dump::captured_name(dump, entry);
+        return dump::preset_name(readers(*dump.device).of(*release), entry.body, entry.layout);
+    }
+
+    void report_name(const schema::RigPreset& wanted, const std::string& name) {
+        named_.insert(&wanted);
+        problems_.push_back({wanted.place,
+                             "slot " + std::to_string(*wanted.slot) + " of \"" + rig_.dumps[wanted.dump].name +
+                                 "\" holds \"" + name + "\", not \"" + wanted.name + '"',
+                             "the preset that the rig file means", "mend slot or name, or read the unit out again"});
+    }
+
+    void report_count(const schema::RigPreset& wanted, const std::vector<Preset>& found,
+                      const std::vector<std::string>& names) {
+        if (named_.contains(&wanted)) return;
+        const std::string in = '"' + rig_.dumps[wanted.dump].name + '"';
+        if (found.size() > 1) {
+            std::string slots;
+            for (const Preset& preset : found) slots += (slots.empty() ? "" : ", ") + std::to_string(preset.slot);
+            problems_.push_back({wanted.place, in + " holds " + std::to_string(found.size()) + " presets that fit",
+                                 "one", "say which slot: " + slots});
+            return;
+        }
+        const std::vector<std::string_view> views(names.begin(), names.end());
+        std::string what = in + " holds no preset";
+        if (wanted.slot) what += " in slot " + std::to_string(*wanted.slot);
+        if (!wanted.slot) what += " called \"" + wanted.name + '"';
+        problems_.push_back({wanted.place, std::move(what), "a preset of that dump",
+                             wanted.slot ? std::string() : did_you_mean(wanted.name, views)});
+    }
+
+    study::Readers& readers(const schema::Device& device) {
+        auto& slot = readers_[&device];
+        if (!slot) slot = std::make_unique<study::Readers>(device);
+        return *slot;
+    }
+
+    compat::Checker& checker(const Outfit& outfit) {
+        auto& slot = checkers_[outfit];
+        if (slot) return *slot;
+        compat::CheckOptions options;
+        for (std::size_t release = 0; release < outfit.device->releases.size(); ++release)
+            options.targets.push_back(release);
+        options.saved_on = outfit.saved_on;
+        options.brought_by = false;
+        if (!outfit.variant.empty()) take_variant(*outfit.device, outfit.variant, options);
+        const Holdings& held = outfit.owner ? held_[*outfit.owner] : everywhere(*outfit.device);
+        options.assets = held.known();
+        options.settings = held.settings;
+        slot = std::make_unique<compat::Checker>(*outfit.device, std::move(options));
+        return *slot;
+    }
+
+    /// The facts that the variant has on any release, the newest release's first.
+    static void take_variant(const schema::Device& device, const std::string& name, compat::CheckOptions& options) {
+        options.facts["variant"] = name;
+        for (auto release = device.releases.rbegin(); release != device.releases.rend(); ++release) {
+            if (!release->schema) continue;
+            for (const schema::Variant& variant : release->schema->variants) {
+                if (variant.name == name) options.facts.insert(variant.facts.begin(), variant.facts.end());
+            }
+        }
+    }
+
+    const Holdings& everywhere(const schema::Device& device) {
+        const auto at = everywhere_.find(&device);
+        if (at != everywhere_.end()) return at->second;
+        std::vector<const dump::Dump*> dumps = material_.everywhere;
+        std::erase_if(dumps, [&](const dump::Dump* dump) { return dump->device != &device; });
+        return everywhere_.emplace(&device, holdings_of(device, dumps)).first->second;
+    }
+
+    [[nodiscard]] Outfit outfit_of(std::size_t from, std::size_t unit) const {
+        return {material_.devices[unit], owner_of(from, *material_.devices[unit]), material_.saved_on[from],
+                rig_.units[unit].variant};
+    }
+
+    /// The unit that a dump was read out of, where it is of that device.
+    [[nodiscard]] std::optional<std::size_t> owner_of(std::size_t from, const schema::Device& device) const {
+        const auto owner = rig_.owner(from);
+        return owner && material_.devices[*owner] == &device ? owner : std::nullopt;
+    }
+
+    void judge_preset(std::size_t index) {
+        Preset& preset = check_.presets[index];
+        const auto release = study::saving_release(*preset.device, *preset.entry, material_.saved_on[preset.from]);
+        if (release && !preset.entry->body.empty())
+            preset.assets = assets_of(*preset.device, readers(*preset.device).of(*release), *preset.entry, *release);
+        std::map<Outfit, compat::PresetCheck> checks;
+        std::vector<OnUnit>& on = check_.on.emplace_back();
+        for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
+            OnUnit& here = on.emplace_back();
+            const schema::Device& device = *material_.devices[unit];
+            here.plays.assign(device.releases.size(), Play::foreign);
+            if (&device != preset.device) continue;
+            const Outfit outfit = outfit_of(preset.from, unit);
+            if (!checks.contains(outfit)) checks.emplace(outfit, checker(outfit).check(*preset.entry));
+            const compat::PresetCheck& checked = checks.at(outfit);
+            for (const compat::TargetCheck& target : checked.targets) here.plays[target.release] = play_of(target);
+            here.now = checked.targets[check_.running[unit]];
+            const auto owner = owner_of(preset.from, device);
+            const Holdings& source = owner ? held_[*owner] : everywhere(device);
+            for (const AssetUse& use : preset.assets) {
+                const Standing standing = standing_of(use, source, held_[unit]);
+                if (standing.held != Held::there) here.lacking.push_back({use, standing});
+            }
+        }
+    }
+
+    void judge_song(std::size_t song) {
+        std::vector<Pair>& pairs = check_.pairs.emplace_back();
+        for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
+            Pair pair{Play::intact, 0, false, false, false};
+            const std::vector<Need>& needs = check_.songs[song];
+            for (std::size_t index = 0; index < needs.size(); ++index) {
+                const Play play = check_.play(needs[index], unit, check_.running[unit]);
+                if (play > pair.play) {
+                    pair.play = play;
+                    pair.worst = index;
+                }
+                const OnUnit& here = check_.on[check_.played(needs[index], unit, check_.running[unit])][unit];
+                pair.caution = pair.caution || !here.now.cautions.empty();
+                for (const Lacking& lacking : here.lacking) {
+                    const bool unknown = lacking.standing.held == Held::unknown;
+                    pair.unseen = pair.unseen || unknown;
+                    pair.lacks = pair.lacks || !unknown;
+                }
+            }
+            pairs.push_back(pair);
+        }
+    }
+
+    void judge_own(std::size_t unit) {
+        const std::size_t releases = material_.devices[unit]->releases.size();
+        OwnPresets own;
+        for (auto* counts : {&own.plays, &own.lost, &own.won}) counts->assign(releases, 0);
+        for (const std::size_t from : rig_.units[unit].dumps) {
+            for (const dump::Dump* dump : material_.dumps[from]) {
+                if (dump->device == material_.devices[unit]) count_own(*dump, from, unit, own);
+            }
+        }
+        check_.own.push_back(std::move(own));
+    }
+
+    void count_own(const dump::Dump& dump, std::size_t from, std::size_t unit, OwnPresets& own) {
+        for (const dump::Entry& entry : dump.entries) {
+            if (!study::holds_preset(*dump.device, entry) || entry.state == dump::SlotState::empty) continue;
+            ++own.count;
+            const compat::PresetCheck checked = checker(outfit_of(from, unit)).check(entry);
+            const bool now = as_saved(play_of(checked.targets[check_.running[unit]]));
+            for (const compat::TargetCheck& target : checked.targets) {
+                const bool then = as_saved(play_of(target));
+                own.plays[target.release] += then ? 1 : 0;
+                own.lost[target.release] += now && !then ? 1 : 0;
+                own.won[target.release] += !now && then ? 1 : 0;
+            }
+        }
+    }
+
+    const Material& material_;
+    const schema::Rig& rig_;
+    RigCheck check_;
+    Problems problems_;
+    std::set<const schema::RigPreset*> named_;  ///< of which the name is already a problem
+    std::vector<Holdings> held_;                ///< one a unit
+    std::map<const schema::Device*, Holdings> everywhere_;
+    std::map<const schema::Device*, std::unique_ptr<study::Readers>> readers_;
+    std::map<Outfit, std::unique_ptr<compat::Checker>> checkers_;
+};
+
+}  // namespace
+
+std::string_view play_name(Play play) {
+    return play_names[static_cast<std::size_t>(play)];
+}
+
+std::string_view served_name(Served served) {
+    return served_names[static_cast<std::size_t>(served)];
+}
+
+Served RigCheck::served(std::size_t song) const {
+    Served best = Served::nowhere;
+    for (const Pair& pair : pairs[song]) {
+        Served here = Served::nowhere;
+        if (pair.play == Play::undecided) here = Served::undecided;
+        if (plays(pair.play)) here = as_saved(pair.play) ? Served::as_saved : Served::by_substitute;
+        if (plays(pair.play) && !pair.ready()) here = Served::lacking;
+        best = std::min(best, here);
+    }
+    return best;
+}
+
+std::vector<std::size_t> RigCheck::nowhere_as_saved() const {
+    std::vector<std::size_t> list;
+    for (const std::vector<Need>& needs : songs) {
+        for (const Need& need : needs) {
+            bool played = std::ranges::find(list, need.preset) != list.end();
+            for (std::size_t unit = 0; unit < running.size() && !played; ++unit)
+                played = as_saved(on[need.preset][unit].plays[running[unit]]);
+            if (!played) list.push_back(need.preset);
+        }
+    }
+    return list;
+}
+
+std::size_t RigCheck::played(const Need& need, std::size_t unit, std::size_t release) const {
+    if (as_saved(on[need.preset][unit].plays[release])) return need.preset;
+    for (const std::size_t substitute : need.substitutes) {
+        if (as_saved(on[substitute][unit].plays[release])) return substitute;
+    }
+    return need.preset;
+}
+
+Play RigCheck::play(const Need& need, std::size_t unit, std::size_t release) const {
+    const Play itself = on[need.preset][unit].plays[release];
+    if (as_saved(itself)) return itself;
+    if (played(need, unit, release) != need.preset) return Play::substitute;
+    for (const std::size_t substitute : need.substitutes) {
+        if (on[substitute][unit].plays[release] == Play::undecided) return Play::undecided;
+    }
+    return itself;
+}
+
+Play RigCheck::play(std::size_t song, std::size_t unit, std::size_t release) const {
+    Play worst = Play::intact;
+    for (const Need& need : songs[song]) worst = std::max(worst, play(need, unit, release));
+    return worst;
+}
+
+Result<RigCheck> check_rig(const Material& material) {
+    return RigJudge(material).judge();
+}
+
+}  // namespace downfit::rig
