@@ -33,7 +33,7 @@ void each_preset(const std::vector<Input>& inputs, const compat::CheckOptions& o
         for (const dump::Entry& entry : input.dump.entries) {
             if (entry.state != dump::SlotState::filled || !holds_presets(input.dump, entry)) continue;
             const auto release = saved_on(*input.dump.device, entry, options);
-            if (release) visit(*release, entry, checker.compiled(*release)->instances());
+            if (release) visit(*release, entry, checker.compiled(*release, entry.layout)->instances());
         }
     }
 }

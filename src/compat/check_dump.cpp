@@ -5,9 +5,19 @@
 
 #include "base/digest.h"
 #include "compat/check.h"
+#include "dump/locate.h"
 
 namespace downfit::compat {
 namespace {
+
+/// Path and line of what was found by name.
+void add_path(schema::Notation notation, ByteView body, ByteView original, const std::optional<std::size_t>& byte,
+              const std::optional<std::size_t>& offset, std::string& path, std::size_t& line) {
+    if (!byte || !offset) return;
+    path = dump::path_at(notation, body, *byte);
+    const ByteView before = original.first(std::min(*offset, original.size()));
+    line = 1 + static_cast<std::size_t>(std::count(before.begin(), before.end(), std::uint8_t{'\n'}));
+}
 
 void add_offsets(const dump::Dump& dump, const dump::Entry& entry, ByteView original, PresetCheck& preset) {
     const bool needed = std::any_of(preset.targets.begin(), preset.targets.end(),
@@ -18,10 +28,16 @@ void add_offsets(const dump::Dump& dump, const dump::Entry& entry, ByteView orig
         if (!byte || *byte >= origins.size()) return std::nullopt;
         return origins[*byte];
     };
+    const schema::Notation notation = dump.device->framings[entry.framing].named.notation;
     for (TargetCheck& target : preset.targets) {
         for (Finding& finding : target.findings) {
             finding.saved_offset = origin(finding.saved_byte);
             finding.loaded_offset = origin(finding.loaded_byte);
+            if (!entry.text) continue;
+            add_path(notation, entry.body, original, finding.saved_byte, finding.saved_offset, finding.saved_path,
+                     finding.saved_line);
+            add_path(notation, entry.body, original, finding.loaded_byte, finding.loaded_offset, finding.loaded_path,
+                     finding.loaded_line);
         }
     }
 }

@@ -100,7 +100,7 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView
         case Kind::choice:
         case Kind::reference:
             if (names_things(*field.parameter, *loaded.meaning->meaning)) return load_choice(field, loaded);
-            if (loaded.stored.kind == Stored::Kind::text || field.parameter->nothing == loaded.stored.whole)
+            if (loaded.stored.kind == Stored::Kind::text || loaded.stored.is(field.parameter->nothing))
                 return std::nullopt;
             return load_number(field, loaded);
         case Kind::on_off:
@@ -109,12 +109,20 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView
         case Kind::real: break;
     }
     // An override that means "as in the preset itself" is not a value, so no range holds for it.
-    if (field.parameter->as_base == loaded.stored.whole && field.overrides >= 0) return std::nullopt;
+    if (loaded.stored.is(field.parameter->as_base) && field.overrides >= 0) return std::nullopt;
     return load_number(field, loaded);
 }
 
 std::optional<Refuses> FieldLoader::load_text(const BoundField& field, Loaded& loaded) const {
     const schema::Storage& storage = field.field->storage;
+    if (storage.notation != schema::Notation::bytes && storage.text_length > 0 &&
+        loaded.read.text.size() > storage.text_length) {
+        if (action(Rule::long_text, field) == Action::refuse) return field.rules.refuses.value_or(Refuses::preset);
+        std::size_t length = storage.text_length;
+        while (length > 0 && (static_cast<unsigned char>(loaded.read.text[length]) & 0xC0) == 0x80) --length;
+        loaded.stored.text.resize(length);
+        loaded.act = Act::cut;
+    }
     const bool shown = storage.encoding != schema::Encoding::ascii ||
                        std::all_of(loaded.read.text.begin(), loaded.read.text.end(),
                                    [](char c) { return static_cast<unsigned char>(c) < 0x80; });
@@ -159,7 +167,8 @@ std::optional<Refuses> FieldLoader::load_number(const BoundField& field, Loaded&
     if (loaded.meaning->bounded) {
         if (const auto refused = settle_range(field, loaded)) return refused;
     }
-    if (loaded.act == Act::nothing && loaded.meaning->meaning->step) settle_step(field, loaded);
+    const bool is_between = field.parameter->kind == Kind::whole && loaded.stored.kind == Stored::Kind::real;
+    if (loaded.act == Act::nothing && (loaded.meaning->meaning->step || is_between)) settle_step(field, loaded);
     return std::nullopt;
 }
 
@@ -205,7 +214,7 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
 }
 
 void FieldLoader::settle_step(const BoundField& field, Loaded& loaded) const {
-    const double step = *loaded.meaning->meaning->step;
+    const double step = loaded.meaning->meaning->step.value_or(1.0);
     if (!(step > 0) || !std::isfinite(loaded.value)) return;
     const double steps = (loaded.value - loaded.meaning->least) / step;
     const double grid = loaded.meaning->least + std::round(steps) * step;

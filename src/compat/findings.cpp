@@ -105,14 +105,22 @@ private:
         check_.findings.push_back(std::move(finding));
     }
 
+    /// The first byte in the body; nothing for what has no text there.
+    static std::optional<std::size_t> place_of(const Side& side) {
+        const schema::Storage& storage = side.field->field->storage;
+        if (storage.notation == schema::Notation::bytes) return first_byte(storage);
+        if (side.loaded->record < 0) return std::nullopt;
+        return static_cast<std::size_t>(side.loaded->record);
+    }
+
     static void describe(const Side& saved, const Side& loading, Finding& finding) {
         if (saved.exists()) {
             finding.saved = show(saved);
-            finding.saved_byte = first_byte(saved.field->field->storage);
+            finding.saved_byte = place_of(saved);
         }
         if (loading.exists() && finding.outcome != Outcome::lost) {
             finding.loaded = show(loading);
-            if (loading.loaded->in_image) finding.loaded_byte = first_byte(loading.field->field->storage);
+            if (loading.loaded->in_image) finding.loaded_byte = place_of(loading);
         }
     }
 

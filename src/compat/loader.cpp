@@ -191,7 +191,8 @@ Action settle_size(const CompiledRelease& compiled, const Image& image, ByteView
     const schema::Release& release = compiled.release();
     const schema::Layout& layout = release.layouts[image.layout];
     const Refuses refuses = release.rules.refuses.value_or(Refuses::preset);
-    if (layout.records || body.size() == layout.body_size) return Action::use_default;
+    if (layout.records || layout.notation != schema::Notation::bytes || body.size() == layout.body_size)
+        return Action::use_default;
     if (body.size() > layout.body_size) {
         if (action_for(Rule::longer_image, release.rules, assumptions, preset.asked) == Action::refuse) {
             refuse(preset, refuses, "it is longer than this release expects");
@@ -209,18 +210,21 @@ dump::Located settle_records(const CompiledRelease& compiled, const Image& image
     const schema::Release& release = compiled.release();
     const schema::Layout& layout = release.layouts[image.layout];
     dump::Located located(compiled.instances(), layout, body);
-    if (!layout.records) return located;
+    const bool by_name = layout.notation != schema::Notation::bytes;
+    if (!layout.records && !by_name) return located;
     if (!located.repeated().empty() &&
         action_for(Rule::repeated_key, release.rules, assumptions, preset.asked) == Action::last) {
         located = dump::Located(compiled.instances(), layout, body, true);
     }
     if (!located.unknown().empty()) {
         if (action_for(Rule::unknown_parameter, release.rules, assumptions, preset.asked) == Action::refuse) {
+            const dump::Record& first = located.unknown().front();
+            const std::string what = by_name ? dump::path_at(layout.notation, body, first.value.offset)
+                                             : "record " + std::to_string(first.id);
             refuse(preset, release.rules.refuses.value_or(Refuses::preset),
-                   "it holds record " + std::to_string(located.unknown().front().id) +
-                       ", which this release does not know");
+                   "it holds " + what + ", which this release does not know");
         } else {
-            preset.skipped_records = located.unknown().size();
+            (by_name ? preset.skipped_values : preset.skipped_records) = located.unknown().size();
         }
     }
     for (const schema::Anchor& anchor : compiled.instances().anchors()) {
@@ -259,7 +263,7 @@ bool has_record(const CompiledRelease& compiled, const dump::Located& located, i
     for (int g = group; g >= 0;) {
         const auto& instance = compiled.instances().groups()[static_cast<std::size_t>(g)];
         const schema::Group& described = compiled.release().groups[static_cast<std::size_t>(instance.group)];
-        if (described.tag) {
+        if (described.tag || described.named) {
             if (!located.present(instance.anchor)) return false;
             const auto version = located.version_of(instance.anchor);
             if (described.version_at_most && version && *version > *described.version_at_most) return false;
@@ -282,7 +286,8 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
     if (preset.refused) return preset;
     const Action beyond = settle_size(compiled, image, body, assumptions, preset);
     if (preset.refused) return preset;
-    const bool records = release.layouts[image.layout].records.has_value();
+    const schema::Layout& layout = release.layouts[image.layout];
+    const bool records = layout.records.has_value() || layout.notation != schema::Notation::bytes;
     const std::size_t expected = records ? body.size() : release.layouts[image.layout].body_size;
     const ByteView read = body.first(std::min(body.size(), expected));
     const dump::Located located = settle_records(compiled, image, read, assumptions, preset);

@@ -61,6 +61,7 @@ struct LoadedPreset {
     std::vector<std::string> asked_facts;  ///< facts that were needed and not known
     std::vector<std::string> repairs;      ///< what was repaired, for the report
     std::size_t skipped_records = 0;       ///< records that the release does not know
+    std::size_t skipped_values = 0;        ///< the same of values by name
 };
 
 /// What is loaded.

@@ -58,6 +58,11 @@ Shown show(const Side& side) {
     }
     Shown shown;
     shown.stored = stored.kind == dump::Stored::Kind::real ? number_text(stored.real) : std::to_string(stored.whole);
+    if (const auto& words = side.field->field->storage.words) {
+        const auto word = std::ranges::find(*words, stored.whole, &schema::Word::number);
+        if (word != words->end()) shown.stored = word->text;
+        if (word == words->end() && !stored.text.empty()) shown.stored = stored.text;
+    }
     if (side.loaded->act == Act::held) {
         shown.value = "whatever was there before";
     } else if (side.as_base()) {
@@ -67,8 +72,10 @@ Shown show(const Side& side) {
     } else if (side.kind() == Class::on_off) {
         shown.value = side.loaded->value != 0 ? "On" : "Off";
     } else if (side.kind() == Class::thing) {
-        shown.value = side.loaded->choice != nullptr ? side.loaded->choice->label
-                                                     : "number " + shown.stored + " (no such choice)";
+        shown.value = side.loaded->choice != nullptr
+                          ? side.loaded->choice->label
+                          : (side.field->field->storage.words ? "\"" + shown.stored + "\"" : "number " + shown.stored) +
+                                " (no such choice)";
     } else {
         shown.value = number_text(side.loaded->value) + std::string(unit_text(side.meaning().meaning->unit));
     }

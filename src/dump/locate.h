@@ -1,4 +1,4 @@
-// Records: where the values of a body's records stand, so that fields that lie in them can be read.
+// Records, and values by name: where in a body they stand, so that fields that lie in them can be read.
 #pragma once
 
 #include <cstdint>
@@ -30,8 +30,8 @@ struct RecordList {
 };
 [[nodiscard]] RecordList split_records(const schema::Records& rule, ByteView bytes, std::size_t begin);
 
-/// The records of one body as one release knows them. Bodies without records need none and cost nothing. Keeps no
-/// reference.
+/// The records of one body as one release knows them, or its values by name, each as a record whose value is its text.
+/// Bodies with places alone need none and cost nothing. Keeps no reference.
 class Located {
 public:
     /// `last_wins`: of records with the same id where the release expects one, the last counts (else the first).
@@ -60,6 +60,8 @@ public:
 private:
     void locate(const schema::Instances& instances, int parent, const schema::Records& rule, ByteView body,
                 bool last_wins);
+    void locate_by_name(const schema::Instances& instances, const schema::Layout& layout, ByteView body,
+                        bool last_wins);
 
     std::size_t body_length_ = 0;
     std::vector<std::optional<Record>> found_;  // one an anchor
@@ -73,7 +75,11 @@ private:
 [[nodiscard]] Stored read_located(const schema::Field& field, const schema::Storage& storage, const Located& located,
                                   ByteView body);
 
-/// Writes a field into its record. Lengths stay as they are. False, and nothing written, where it does not fit.
+/// The path of the innermost value by name that stands at a byte of the body; empty where there is none.
+[[nodiscard]] std::string path_at(schema::Notation notation, ByteView body, std::size_t offset);
+
+/// Writes a field into its record, or in place of its text by name. Lengths of records stay as they are; after a text
+/// that became longer or shorter, `located` holds no more. False, and nothing written, where it does not fit.
 [[nodiscard]] bool write_located(const schema::Field& field, const schema::Storage& storage, const Located& located,
                                  const Stored& stored, Bytes& body);
 

@@ -85,6 +85,15 @@ void add_framing(const Framing& framing, std::size_t size, Coverage& coverage) {
     add_checks(framing, size, coverage);
 }
 
+/// By name: the texts of the values that nothing takes.
+std::vector<std::size_t> unknown_bytes(const Located& located) {
+    std::vector<std::size_t> bytes;
+    for (const Record& record : located.unknown()) {
+        for (std::size_t i = 0; i < record.value.length; ++i) bytes.push_back(record.value.offset + i);
+    }
+    return bytes;
+}
+
 /// Whether bodies of that layout hold the unit's settings, as far as `device` tells.
 bool holds_settings(const schema::Release& release, std::size_t layout, const schema::Device* device) {
     if (!device || layout >= release.layouts.size()) return false;
@@ -133,6 +142,7 @@ std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, s
     Coverage coverage(body.size());
     const schema::Layout& here = layout_in(instances, device, layout);
     const Located located(instances, here, body);
+    if (here.notation != schema::Notation::bytes) return unknown_bytes(located);
     const bool settings = holds_settings(instances.release(), layout, device);
     for (const schema::Field& field : instances.fields()) {
         if ((instances.parameter(field).scope == schema::Scope::unit) != settings) continue;

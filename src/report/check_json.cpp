@@ -60,6 +60,13 @@ Json side_json(const std::optional<compat::Shown>& shown, const std::optional<st
     return json;
 }
 
+/// Where it stands by name.
+void add_path(Json& side, const std::string& path, std::size_t line) {
+    if (path.empty() || side.is_null()) return;
+    side["path"] = path;
+    side["line"] = line;
+}
+
 Json finding_json(const compat::Finding& finding) {
     const compat::OutcomeRow& row = compat::row_of(finding.outcome);
     Json json;
@@ -75,6 +82,8 @@ Json finding_json(const compat::Finding& finding) {
     json["activity"] = compat::activity_name(finding.activity);
     json["saved"] = side_json(finding.saved, finding.saved_byte, finding.saved_offset);
     json["loaded"] = side_json(finding.loaded, finding.loaded_byte, finding.loaded_offset);
+    add_path(json["saved"], finding.saved_path, finding.saved_line);
+    add_path(json["loaded"], finding.loaded_path, finding.loaded_line);
     json["rule"] = finding.rule;
     json["alternatives"] = Json::array();
     for (const compat::Alternative& other : finding.alternatives) {
