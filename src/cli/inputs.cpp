@@ -64,7 +64,8 @@ Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, co
 }
 
 bool has_damage(const dump::Dump& dump) {
-    return std::any_of(dump.problems.begin(), dump.problems.end(), [&](const Problem& problem) {
+    const auto first = dump.problems.begin() + static_cast<std::ptrdiff_t>(dump.notes);
+    return std::any_of(first, dump.problems.end(), [&](const Problem& problem) {
         const auto* place = std::get_if<BytePlace>(&problem.place);
         if (place == nullptr) return true;
         return std::none_of(dump.spans.begin(), dump.spans.end(), [&](const dump::Span& span) {

@@ -128,9 +128,14 @@ std::optional<Refuses> FieldLoader::load_text(const BoundField& field, Loaded& l
                                    [](char c) { return static_cast<unsigned char>(c) < 0x80; });
     if (shown) return std::nullopt;
     if (action(Rule::long_text, field) == Action::refuse) return field.rules.refuses.value_or(Refuses::preset);
-    for (char& c : loaded.stored.text) {
-        if (static_cast<unsigned char>(c) >= 0x80) c = '?';
+    std::string plain;
+    for (const char c : loaded.stored.text) {
+        const auto byte = static_cast<unsigned char>(c);
+        // By name texts are UTF-8, where a character may have several bytes.
+        const bool continues = storage.notation != schema::Notation::bytes && (byte & 0xC0) == 0x80;
+        if (!continues) plain += byte >= 0x80 ? '?' : c;
     }
+    loaded.stored.text = std::move(plain);
     loaded.act = Act::cut;
     return std::nullopt;
 }

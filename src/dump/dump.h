@@ -96,6 +96,7 @@ struct Dump {
     /// Damage that belongs to no entry, foreign messages, junk, slots that do not exist or (of undamaged entries) stand
     /// twice.
     Problems problems;
+    std::size_t notes = 0;  ///< the first so many of `problems` were tolerated and hurt nothing
 };
 
 /// The device whose framings recognise most bytes of the file, or nullptr where none recognises anything: messages by

@@ -284,6 +284,7 @@ Result<Dump> read_named(std::string file, ByteView bytes, const Device& device,
             document.value().place_of(0), "no preset of " + device.name + " is in this file", std::move(expected), {}};
     }
     best->problems.insert(best->problems.begin(), notes.begin(), notes.end());
+    best->notes = notes.size();
     return *std::move(best);
 }
 

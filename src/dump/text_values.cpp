@@ -106,10 +106,10 @@ Stored read_number(const Storage& storage, const std::string& text) {
     const auto number = real_of<double>(text);
     if (!number) return {};
     if (storage.coding == Coding::float64) return real_stored(*number);
-    const bool is_whole = std::abs(*number) <= exact_whole && *number == std::trunc(*number);
-    if (is_whole) return whole_stored(static_cast<std::int64_t>(*number));
+    if (!(std::abs(*number) <= exact_whole)) return {};
+    if (*number == std::trunc(*number)) return whole_stored(static_cast<std::int64_t>(*number));
     // A number between two whole ones: whether it is rounded is the release's business.
-    return storage.may_round && std::isfinite(*number) ? real_stored(*number) : Stored{};
+    return storage.may_round ? real_stored(*number) : Stored{};
 }
 
 std::string escaped(const Storage& storage, const std::string& text, std::string_view raw) {

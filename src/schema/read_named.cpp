@@ -263,7 +263,8 @@ Storage read_named_storage(const ObjectReader& reader, Kind kind, std::string_vi
     if (const auto encoding = reader.word("encoding", encodings)) storage.encoding = static_cast<Encoding>(*encoding);
     for (const std::string_view key : {"length", "encoding"}) {
         const Node* node = reader.find(key);
-        if (node && !text_kind) {
+        const bool by_text = kind == Kind::reference && storage.coding == Coding::text;
+        if (node && !text_kind && !by_text) {
             report(problems, node->key_place(), quoted(key) + " means nothing here", quoted(key) + " only of texts");
         }
     }

@@ -36,8 +36,7 @@ Axes read_axes(const std::string& json) {
         for (const auto& change : area.at("changes")) {
             axes.areas.back().changes.push_back({change.at("change"), change.at("title"), change.at("keys"),
                                                  change.at("asks"),
-                                                 change.value("impossible", std::map<std::string, std::string>()),
-                                                 change.value("waiting", std::map<std::string, std::string>())});
+                                                 change.value("impossible", std::map<std::string, std::string>())});
         }
     }
     axes.keys_without_cells = text.at("keys-without-cells");

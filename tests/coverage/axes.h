@@ -32,7 +32,6 @@ struct Change {
     std::vector<std::string> keys;                         ///< of the language, that it changes: "parameter.range"
     std::map<std::string, std::vector<std::string>> asks;  ///< by way: the rules that decide; none: nothing is asked
     std::map<std::string, std::string> impossible;         ///< by way: why there is no such change
-    std::map<std::string, std::string> waiting;            ///< by way: why its cells are not filled yet
 };
 
 /// Changes that belong together.

@@ -79,8 +79,8 @@ Bytes body_of(const ForWays& preset, const std::string& way, int& slot) {
     return body;
 }
 
-/// The preset as JSON: `@3 0C` is the member "3" with the number 12, `@3 "ab"` one with a text, any other line is members
-/// as they stand.
+/// The preset as JSON: `@3 0C` is the member "3" with the number 12, `@3 "ab"` one with a text, any other line is
+/// members as they stand.
 std::string json_text(const ForWays& preset) {
     int slot = 0;
     std::string members;
@@ -100,12 +100,12 @@ std::string json_text(const ForWays& preset) {
                 value = std::to_string(number);
             }
             members += ",\n\"" + first.substr(1) + "\": " + value;
-        } else if (!first.empty()) {
+        } else if (!first.empty() && first[0] != '#') {
             members += ",\n" + line;
         }
     }
-    return "{\"presets\": [{\"slot\": " + std::to_string(slot) + ", \"stamp\": " + preset.release.substr(0, 1) + members +
-           "}]}\n";
+    return "{\"presets\": [{\"slot\": " + std::to_string(slot) + ", \"stamp\": " + preset.release.substr(0, 1) +
+           members + "}]}\n";
 }
 
 std::string dump_text(const ForWays& preset, const std::string& way) {
@@ -127,7 +127,8 @@ std::string device_text(const std::string& way, const std::string& rules) {
   "slots": { "first": 1, "count": 100 },
   "assets": { "impulse-response": { "title": "impulse response", "first": 1, "count": 8 } },
   "layouts": { "preset": { "as": "json", "presets": "/presets/*", "slot": "/slot", "stamp": "/stamp" } },
-  "rules": { )" + rules + " } }\n";
+  "rules": { )" +
+               rules + " } }\n";
     }
     const std::string body = way == "position" ? "\"size\": " + std::to_string(image_size)
                                                : std::string(R"("records": { "head": ["id", "length"] })");

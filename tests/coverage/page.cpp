@@ -81,8 +81,6 @@ void add_change(const Table& table, const Change& change, const std::vector<Cell
     for (const Way& way : table.axes.ways) {
         const auto why = change.impossible.find(way.name);
         if (why != change.impossible.end()) page += "| " + way.name + " | impossible | | " + why->second + " | |\n";
-        const auto open = change.waiting.find(way.name);
-        if (open != change.waiting.end()) page += "| " + way.name + " | **not filled yet** | | " + open->second + " | |\n";
     }
     page += "\n";
 }
@@ -91,19 +89,14 @@ void add_change(const Table& table, const Change& change, const std::vector<Cell
 
 std::string page_of(const Table& table) {
     const std::vector<Cell> cells = cells_of(table.axes);
-    std::size_t changes = 0, impossible = 0, waiting = 0;
+    std::size_t changes = 0, impossible = 0;
     for (const Area& area : table.axes.areas) {
         changes += area.changes.size();
-        for (const Change& change : area.changes) {
-            impossible += change.impossible.size();
-            waiting += change.waiting.size();
-        }
+        for (const Change& change : area.changes) impossible += change.impossible.size();
     }
     std::string page = introduction;
     page += std::to_string(changes) + " kinds of change, " + std::to_string(cells.size()) + " cells; " +
-            std::to_string(impossible) + " pairs of change and way are impossible, with the reason";
-    if (waiting > 0) page += "; " + std::to_string(waiting) + " are not filled yet";
-    page += ".\n\n";
+            std::to_string(impossible) + " pairs of change and way are impossible, with the reason.\n\n";
     page += "| found by | |\n| --- | --- |\n";
     for (const Way& way : table.axes.ways) {
         page += "| " + way.name + " | " + way.title + (way.waiting.empty() ? "" : " **No cells yet**: " + way.waiting) +

@@ -33,10 +33,7 @@ void check_axes(const Axes& axes, Problems& problems) {
             for (const Way& way : axes.ways) {
                 const bool asks = change.asks.contains(way.name);
                 const auto impossible = change.impossible.find(way.name);
-                const auto waiting = change.waiting.find(way.name);
-                const bool is_waiting = waiting != change.waiting.end() && !waiting->second.empty();
-                const bool is_impossible = impossible != change.impossible.end() && !impossible->second.empty();
-                const bool reason = is_waiting != is_impossible;
+                const bool reason = impossible != change.impossible.end() && !impossible->second.empty();
                 if (!way.waiting.empty() ? asks : asks == reason) {
                     problems.push_back(change.name + ": by " + way.name +
                                        " it has either cells or a reason why it is impossible");
