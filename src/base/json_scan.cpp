@@ -1,6 +1,8 @@
 #include "base/json_scan.h"
 
 #include <algorithm>
+#include <charconv>
+#include <optional>
 #include <utility>
 
 namespace downfit {
@@ -37,6 +39,16 @@ bool is_number(std::string_view word) {
         if (!pass_digits(word, at)) return false;
     }
     return at == word.size();
+}
+
+/// The number that 0x10 was meant to be.
+std::optional<std::uint64_t> hexadecimal(std::string_view word) {
+    constexpr int sixteen = 16;
+    if (!word.starts_with("0x") && !word.starts_with("0X")) return std::nullopt;
+    std::uint64_t number = 0;
+    const char* end = word.data() + word.size();
+    const auto read = std::from_chars(word.data() + 2, end, number, sixteen);
+    return read.ec == std::errc() && read.ptr == end ? std::optional(number) : std::nullopt;
 }
 
 /// What the grammar allows next.
@@ -225,6 +237,10 @@ private:
         const std::string word(text_.substr(at_, end - at_));
         if (!value_allowed()) return unexpected(start, "\"" + word.substr(0, 40) + "\"");
         const bool numeric = is_digit(word[0]) || word[0] == '-' || word[0] == '+' || word[0] == '.';
+        if (const auto number = hexadecimal(word)) {
+            return fail(start, "\"" + word.substr(0, 40) + "\" is not a number in JSON", "a decimal number",
+                        "JSON numbers are decimal: write " + std::to_string(*number));
+        }
         if (numeric && !is_number(word)) {
             return fail(start, "\"" + word.substr(0, 40) + "\" is not a number in JSON",
                         "a number like 5, -0.25 or 1e3", "no leading zero or plus sign, no point at either end");

@@ -4,6 +4,7 @@
 #include <charconv>
 #include <cmath>
 #include <cstddef>
+#include <string_view>
 
 namespace downfit {
 
@@ -41,6 +42,13 @@ void append_number(std::string& text, double number) {
 std::string number_text(double number) {
     std::string text;
     append_number(text, number);
+    return text;
+}
+
+std::string hex_text(std::uint64_t number, std::size_t digits) {
+    constexpr std::string_view names = "0123456789ABCDEF";
+    std::string text;
+    for (; number > 0 || text.size() < digits; number >>= 4) text.insert(text.begin(), names[number & 0xF]);
     return text;
 }
 

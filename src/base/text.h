@@ -1,6 +1,7 @@
 // Numbers as text for people: the same everywhere, whatever the locale.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <string>
 
@@ -13,5 +14,8 @@ namespace downfit {
 /// The same, added to a text.
 void append_number(std::string& text, double number);
 void append_number(std::string& text, std::int64_t number);
+
+/// Hexadecimal, in capitals, with zeros in front up to `digits`.
+[[nodiscard]] std::string hex_text(std::uint64_t number, std::size_t digits = 1);
 
 }  // namespace downfit

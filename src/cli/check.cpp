@@ -10,6 +10,7 @@
 #include "cli/output.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
+#include "dump/doubtful.h"
 #include "report/check_json.h"
 #include "report/check_text.h"
 #include "report/problems.h"
@@ -123,8 +124,14 @@ std::string again(const Call& call) {
 void add_file(const Input& input, const Selection& selection, compat::Checker& checker, report::CheckReport& report) {
     const dump::Dump& dump = input.dump;
     compat::DumpCheck checked = compat::check_dump(checker, dump, input.bytes);
-    report::InputFile file{dump.file,     dump.digest,     kinds_in(dump), {}, std::move(checked.absent),
-                           dump.problems, has_damage(dump)};
+    const Problem* damage = first_damage(dump);
+    report::InputFile file{dump.file,
+                           dump.digest,
+                           kinds_in(dump),
+                           {},
+                           std::move(checked.absent),
+                           dump.problems,
+                           damage != nullptr ? damage->what : std::string()};
     for (compat::PresetCheck& preset : checked.presets) {
         const dump::Entry& entry = dump.entries[preset.entry];
         if (entry.slot < 0) preset.slot = -1;
@@ -176,7 +183,7 @@ Exit status_of(const report::CheckReport& report) {
     }
     const auto has = [&](report::Standing standing) { return any[static_cast<std::size_t>(standing)]; };
     const bool damaged_file = std::any_of(report.files.begin(), report.files.end(),
-                                          [](const report::InputFile& file) { return file.damaged; });
+                                          [](const report::InputFile& file) { return !file.damage.empty(); });
     if (damaged_file || has(report::Standing::damaged)) return Exit::bad_input;
     if (report.presets.empty() && report.left_out > 0) return Exit::bad_input;
     if (std::none_of(report.files.begin(), report.files.end(), holds_presets)) return Exit::bad_input;
@@ -194,7 +201,7 @@ void declare_check(options::options_description_easy_init add) {
         ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")   //
         ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                   //
         ("detail", "tell every finding of every preset")                                                         //
-        ("summary", "only the summary: twelve lines at most")                                                    //
+        ("summary", "only the summary: about a dozen lines")                                                     //
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
@@ -208,6 +215,7 @@ Exit run_check(const Call& call) {
     const Request& request = read.value();
     // Another device's broken schema is no reason to stop, and none to be silent.
     call.err << report::problems_text(request.schemas.problems);
+    call.err << report::problems_text(dump::doubtful_settings(request.device()));
     const report::CheckReport report = make_report(call, request);
     const std::string text = request.output.format == Format::json
                                  ? report::check_json(report)

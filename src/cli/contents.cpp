@@ -10,6 +10,7 @@
 #include "cli/output.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
+#include "dump/doubtful.h"
 #include "report/contents.h"
 #include "report/problems.h"
 
@@ -142,6 +143,7 @@ Exit tell(const Call& call, const Output& output, const Selection& selection, co
     if (!reader) return fail(call, reader.problems());
     report::ContentsReport report;
     report.device = input.dump.device;
+    call.err << report::problems_text(dump::doubtful_settings(*input.dump.device));
     report.version = version();
     report.file = input.dump.file;
     report.digest = input.dump.digest;
@@ -153,7 +155,7 @@ Exit tell(const Call& call, const Output& output, const Selection& selection, co
         output.format == Format::json ? report::contents_json(report) : report::contents_text(report, output.style);
     const Exit delivered = deliver(call, output, text);
     if (delivered != Exit::within) return delivered;
-    const bool damaged = has_damage(input.dump) ||
+    const bool damaged = first_damage(input.dump) != nullptr ||
                          std::any_of(report.entries.begin(), report.entries.end(),
                                      [](const auto& entry) { return entry.state == dump::SlotState::damaged; });
     return damaged || (report.entries.empty() && !selection.empty()) ? Exit::bad_input : Exit::within;

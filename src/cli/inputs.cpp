@@ -63,15 +63,16 @@ Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, co
     return inputs;
 }
 
-bool has_damage(const dump::Dump& dump) {
+const Problem* first_damage(const dump::Dump& dump) {
     const auto first = dump.problems.begin() + static_cast<std::ptrdiff_t>(dump.notes);
-    return std::any_of(first, dump.problems.end(), [&](const Problem& problem) {
+    const auto at = std::find_if(first, dump.problems.end(), [&](const Problem& problem) {
         const auto* place = std::get_if<BytePlace>(&problem.place);
         if (place == nullptr) return true;
         return std::none_of(dump.spans.begin(), dump.spans.end(), [&](const dump::Span& span) {
             return span.kind == dump::Span::Kind::foreign && span.span.offset == place->offset;
         });
     });
+    return at == dump.problems.end() ? nullptr : &*at;
 }
 
 std::vector<std::string> kinds_in(const dump::Dump& dump) {

@@ -21,8 +21,8 @@ struct Input {
 [[nodiscard]] Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas,
                                                      const std::string& layout);
 
-/// Whether the dump has damage outside its entries: anything but whole messages that belong to something else.
-[[nodiscard]] bool has_damage(const dump::Dump& dump);
+/// The first problem of a dump that is damage, not only a message of another device; nullptr without one.
+[[nodiscard]] const Problem* first_damage(const dump::Dump& dump);
 
 /// What the dump holds, each once in file order: "presets", "unit-settings", asset kinds.
 [[nodiscard]] std::vector<std::string> kinds_in(const dump::Dump& dump);

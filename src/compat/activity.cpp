@@ -51,9 +51,9 @@ ActivityMap::ActivityMap(const CompiledRelease& release, const LoadedPreset& pre
         all_scenes_ = count == most_scenes ? ~std::uint64_t{0} : (std::uint64_t{1} << count) - 1;
         const int start = release.groups()[index_of(scene_groups_.front())].start_field;
         if (start >= 0) {
-            const double wanted = preset.fields[index_of(start)].value;
-            if (wanted >= 1 && wanted <= static_cast<double>(count))
-                start_ = static_cast<std::size_t>(std::lround(wanted)) - 1;
+            // The nearest whole number, as an alternate's selector is read.
+            const double wanted = std::round(preset.fields[index_of(start)].value);
+            if (wanted >= 1 && wanted <= static_cast<double>(count)) start_ = static_cast<std::size_t>(wanted) - 1;
         }
     }
     find_controls(release, preset);
@@ -145,21 +145,23 @@ void ActivityMap::judge_groups(const CompiledRelease& release, const LoadedPrese
 Activity ActivityMap::chain(const CompiledRelease& release, int group, std::uint64_t scenes) const {
     if (scenes == 0) return Activity::dormant;
     std::uint64_t met = scenes;
-    bool within_reach = true;
+    std::uint64_t within_reach = scenes;  // met, or a control can bring it about
     for (int g = group; g >= 0; g = release.groups()[index_of(g)].parent) {
         const Reach& reach = reach_[index_of(g)];
         met &= reach.met;
-        if ((reach.met & scenes) == 0 && !reach.controlled) within_reach = false;
+        if (!reach.controlled) within_reach &= reach.met;
         const BoundGroup& bound = release.groups()[index_of(g)];
         if (bound.group->kind == GroupKind::scene) {
             // What lies in a scene is heard in that scene alone.
             for (std::size_t s = 0; s < scene_groups_.size(); ++s) {
-                if (scene_groups_[s] != g) met &= ~(std::uint64_t{1} << s);
+                if (scene_groups_[s] == g) continue;
+                met &= ~(std::uint64_t{1} << s);
+                within_reach &= ~(std::uint64_t{1} << s);
             }
         }
     }
     if ((met >> start_) & 1U) return Activity::sounding;
-    if (met != 0 || within_reach) return Activity::assigned;
+    if (within_reach != 0) return Activity::assigned;
     return release.describes_controls() ? Activity::dormant : Activity::standby;
 }
 

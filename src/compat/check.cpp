@@ -165,6 +165,29 @@ bool worse(const TargetCheck& a, const TargetCheck& b) {
     return heaviest(a) > heaviest(b);
 }
 
+/// The stamps that the releases give, each with its release: as many as are read at a glance.
+std::string known_stamps(const schema::Device& device) {
+    constexpr std::size_t most = 8;
+    std::string text;
+    std::size_t count = 0;
+    const auto add = [&](const std::string& stamp, const std::string& release) {
+        if (++count <= most) text += (count > 1 ? ", " : "") + stamp + " (" + release + ')';
+    };
+    for (const schema::ReleaseEntry& release : device.releases) {
+        for (const schema::Stamp& stamp : release.stamps) add(stamp_text(stamp), release.name);
+        if (release.stamp_from) add("from " + std::to_string(*release.stamp_from), release.name);
+    }
+    return count > most ? text + " and " + std::to_string(count - most) + " more" : text;
+}
+
+std::string unknown_stamp(const schema::Device& device, const schema::Stamp& stamp) {
+    std::string text = "no release of the device stamps presets with " + stamp_text(stamp);
+    if (const auto* number = std::get_if<std::int64_t>(&stamp))
+        text += " (" + hex_text(static_cast<std::uint64_t>(*number)) + " hex)";
+    const std::string known = known_stamps(device);
+    return known.empty() ? text : text + "; known are " + known;
+}
+
 Floor floor_of(const PresetCheck& preset, Verdict at_most) {
     Floor floor;
     if (preset.saved_on.empty()) return floor;
@@ -211,7 +234,7 @@ const ReleasePair& Checker::pair(std::size_t saved, std::size_t loading, std::si
     return *slot;
 }
 
-PresetCheck Checker::check(const dump::Entry& entry) {
+PresetCheck Checker::check(const dump::Entry& entry, dump::NamedBody* named) {
     PresetCheck preset;
     preset.slot = dump::shown_slot(device_, entry);
     preset.state = entry.state;
@@ -224,13 +247,13 @@ PresetCheck Checker::check(const dump::Entry& entry) {
     for (auto release = preset.saved_on.rbegin(); release != preset.saved_on.rend(); ++release) {
         const CompiledRelease* saved = compiled(*release, entry.layout);
         if (saved == nullptr || entry.body.empty()) continue;
-        preset.name = dump::preset_name(saved->instances(), entry.body, entry.layout);
-        if (preset.name.empty()) preset.name = dump::named_name(device_.framings[entry.framing], entry.body);
+        preset.name = dump::preset_name(saved->instances(), entry.body, entry.layout, named);
+        if (preset.name.empty() && named) preset.name = dump::named_name(device_.framings[entry.framing], *named);
         preset.unexplained =
-            dump::unexplained_bytes(saved->instances(), entry.layout, ByteView(entry.body), &device_).size();
+            dump::unexplained_bytes(saved->instances(), entry.layout, ByteView(entry.body), &device_, named).size();
         break;
     }
-    if (entry.state != dump::SlotState::empty) check_targets(entry, preset);
+    if (entry.state != dump::SlotState::empty) check_targets(entry, named, preset);
     if (options_.floors) {
         preset.intact = floor_of(preset, Verdict::intact);
         preset.near = floor_of(preset, Verdict::near);
@@ -238,15 +261,16 @@ PresetCheck Checker::check(const dump::Entry& entry) {
     return preset;
 }
 
-void Checker::check_targets(const dump::Entry& entry, PresetCheck& preset) {
+void Checker::check_targets(const dump::Entry& entry, dump::NamedBody* named, PresetCheck& preset) {
     for (const std::size_t target : options_.targets) {
-        TargetCheck check = check_candidates(entry, preset, target);
+        TargetCheck check = check_candidates(entry, named, preset, target);
         check.stamped_later = !preset.saved_on.empty() && preset.saved_on.front() > target;
         preset.targets.push_back(std::move(check));
     }
 }
 
-TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetCheck& preset, std::size_t target) {
+TargetCheck Checker::check_candidates(const dump::Entry& entry, dump::NamedBody* named, const PresetCheck& preset,
+                                      std::size_t target) {
     TargetCheck told;
     told.release = target;
     if (entry.state == dump::SlotState::damaged) {
@@ -257,7 +281,7 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
     if (preset.saved_on.empty()) {
         decide(told, Verdict::undecided,
                preset.stamp.empty() ? "it carries no stamp: say which release saved it (--saved-on)"
-                                    : "no release of the device stamps presets with " + preset.stamp);
+                                    : unknown_stamp(device_, *entry.stamp));
         return told;
     }
     if (compiled(target) == nullptr) {
@@ -275,7 +299,7 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
         } else if (compiled(target)->release().layouts[entry.layout].framing != entry.framing) {
             decide(check, Verdict::refused, "it frames its dumps in another way and would not recognise this one");
         } else {
-            const Image image{entry.body, entry.layout, *saved, preset.slot, options_.settings, nullptr};
+            const Image image{entry.body, entry.layout, *saved, preset.slot, options_.settings, named, nullptr};
             const ReleasePair& both = pair(*saved, target, entry.layout);
             judge_preset(both, explore(both, image, options_.facts, options_.hearing, options_.assets), options_,
                          check);

@@ -15,10 +15,12 @@
 
 namespace downfit::compat {
 
-/// A value for people: what stands there, and what it means. Either may be empty (only on the other side).
+/// A value for people: what is stored, and what it means.
 struct Shown {
-    std::string stored;  ///< "64", "0x7F" is never used; texts as UTF-8
-    std::string value;   ///< "-12.5 dB", "Crown 30", "On"
+    /// "64", "0x7F" is never used; texts as UTF-8. Of N as it stands in the dump, of T as it has it after loading. None
+    /// where the dump holds nothing for it: the value is that release's own.
+    std::optional<std::string> stored;
+    std::string value;  ///< "-12.5 dB", "Crown 30", "On"
 
     bool operator==(const Shown&) const = default;
 };
@@ -39,8 +41,9 @@ struct Finding {
     Weight weight = Weight::none;  ///< the worst
     Weight best = Weight::none;    ///< below weight only where unsure
     Activity activity = Activity::dormant;
-    std::optional<Shown> saved, loaded;                      ///< as meant on N, as T has it
-    std::optional<std::size_t> saved_byte, loaded_byte;      ///< first byte in the body of either's place
+    std::optional<Shown> saved, loaded;  ///< as meant on N, as T has it
+    std::string saved_overflow;  ///< what N itself makes of a stored number that it does not take; empty where it does
+    std::optional<std::size_t> saved_byte, loaded_byte;      ///< first byte in the body; none where nothing is stored
     std::optional<std::size_t> saved_offset, loaded_offset;  ///< the same in the file, where known
     std::string saved_path, loaded_path;                     ///< by name: the path in the preset, empty otherwise …
     std::size_t saved_line = 0, loaded_line = 0;             ///< … and the line in the file, from 1
@@ -136,8 +139,9 @@ public:
     Checker(const schema::Device& device, CheckOptions options);
     ~Checker();
 
-    /// Checks one entry that holds a preset. Never fails: what cannot be judged is undecided, with the reason.
-    [[nodiscard]] PresetCheck check(const dump::Entry& entry);
+    /// Checks one entry that holds a preset. Never fails: what cannot be judged is undecided, with the reason. `named`:
+    /// its body, where it is one by name; without it, such a body is read again for each loading.
+    [[nodiscard]] PresetCheck check(const dump::Entry& entry, dump::NamedBody* named = nullptr);
 
     [[nodiscard]] const CheckOptions& options() const { return options_; }
     /// The release compiled as that layout stores it, or nullptr where there is no release file.
@@ -145,8 +149,9 @@ public:
 
 private:
     const ReleasePair& pair(std::size_t saved, std::size_t loading, std::size_t layout);
-    void check_targets(const dump::Entry& entry, PresetCheck& preset);
-    [[nodiscard]] TargetCheck check_candidates(const dump::Entry& entry, const PresetCheck& preset, std::size_t target);
+    void check_targets(const dump::Entry& entry, dump::NamedBody* named, PresetCheck& preset);
+    [[nodiscard]] TargetCheck check_candidates(const dump::Entry& entry, dump::NamedBody* named,
+                                               const PresetCheck& preset, std::size_t target);
     void find_brought_by(const Image& image, std::size_t saved, TargetCheck& check);
 
     const schema::Device& device_;

@@ -140,6 +140,7 @@ CompiledRelease::CompiledRelease(const schema::Device& device, const schema::Rel
     : device_(&device), instances_(release) {
     bind_groups();
     bind_fields();
+    find_bearings();
     sort_fields();
 }
 
@@ -166,9 +167,10 @@ BoundCondition CompiledRelease::bound(const schema::Condition& condition, int fr
             out.anchor = instances_.groups()[static_cast<std::size_t>(g)].anchor;
         }
     }
-    if (condition.subject == schema::Condition::Subject::stamp && !condition.settings.empty()) {
-        if (const auto* name = std::get_if<std::string>(&condition.settings.front())) {
-            out.release = device_->find_release(*name).value_or(0);
+    if (condition.subject == schema::Condition::Subject::stamp) {
+        for (const schema::Setting& setting : condition.settings) {
+            const auto* name = std::get_if<std::string>(&setting);
+            if (name != nullptr) out.releases.push_back(device_->find_release(*name).value_or(0));
         }
     }
     return out;
@@ -265,6 +267,28 @@ void CompiledRelease::bind_fields() {
         if (group.on_field >= 0 && group.group->kind == GroupKind::block) {
             fields_[static_cast<std::size_t>(group.on_field)].is_switch_of_block = true;
         }
+    }
+}
+
+void CompiledRelease::find_bearings() {
+    const auto bears = [&](int field, Bearing bearing) {
+        if (field < 0) return;
+        BoundField& bound = fields_[static_cast<std::size_t>(field)];
+        bound.bearing = std::max(bound.bearing, bearing);
+    };
+    for (const BoundField& field : fields_) {
+        for (const int asked : field.depends_on) bears(asked, Bearing::more);
+    }
+    for (const BoundGroup& group : groups_) {
+        bears(group.on_field, Bearing::on_off);
+        for (const int field : {group.selector_field, group.start_field, group.reference_field, group.heel_field,
+                                group.toe_field, group.cost_field}) {
+            bears(field, Bearing::more);
+        }
+    }
+    for (BoundField& field : fields_) {
+        if (field.overrides < 0) continue;
+        field.bearing = std::max(field.bearing, fields_[static_cast<std::size_t>(field.overrides)].bearing);
     }
 }
 

@@ -21,8 +21,8 @@ struct BoundCondition {
     int field = -1;    ///< of a comparison with a parameter
     std::string fact;  ///< of a comparison with a fact
     std::vector<schema::Setting> settings;
-    std::size_t release = 0;  ///< of a comparison with the stamp: order of the release named
-    std::int64_t at = 0;      ///< of bytes
+    std::vector<std::size_t> releases;  ///< of a comparison with the stamp: orders of the releases named
+    std::int64_t at = 0;                ///< of bytes
     Bytes bytes;
     int anchor = -1;  ///< of version: the record whose version is asked
 };
@@ -47,6 +47,13 @@ struct BoundRead {
     BoundMeaning meaning;
 };
 
+/// What else hangs on a field's value.
+enum class Bearing : std::uint8_t {
+    nothing,
+    on_off,  ///< whether blocks are on
+    more,    ///< what exists, which alternate or scene is used, what a control moves
+};
+
 /// One field, bound.
 struct BoundField {
     const schema::Parameter* parameter = nullptr;
@@ -62,6 +69,7 @@ struct BoundField {
     std::vector<int> target_of_choice;  ///< of references to parameters: field for each choice, -1 for none
     bool is_switch_of_block = false;    ///< some block's on-by
     bool counted_by_length = false;     ///< exists only as far as the body holds it
+    Bearing bearing = Bearing::nothing;
 };
 
 /// What activity needs of one group instance.
@@ -111,6 +119,7 @@ public:
 private:
     void bind_groups();
     void bind_fields();
+    void find_bearings();
     void sort_fields();
     [[nodiscard]] int bind_condition(const schema::Condition& condition, int from);
     [[nodiscard]] BoundCondition bound(const schema::Condition& condition, int from);

@@ -1,6 +1,9 @@
 #include "compat/explore.h"
 
 #include <algorithm>
+#include <cmath>
+
+#include "dump/value_text.h"
 
 namespace downfit::compat {
 namespace {
@@ -27,38 +30,149 @@ std::vector<std::string> settings_of_fact(const ReleasePair& pair, const std::st
     return settings;
 }
 
-void branch_on_rules(const Assumptions& from, const AskedRules& asked, std::vector<Assumptions>& open) {
+/// What is assumed of either release; the facts are the same in both.
+struct Guess {
+    Assumptions saved, loading;
+};
+
+/// Tries all possibilities of the first rule asked: on the saving release, on the loading one, or on both alike where
+/// they are one.
+void branch_on_rules(const Guess& from, const AskedRules& asked, bool on_saved, bool on_loading,
+                     std::vector<Guess>& open) {
     for (std::size_t rule = 0; rule < schema::rule_count; ++rule) {
         if (!asked.test(rule)) continue;
         const schema::RuleRow& row = schema::rule_table[rule];
         for (std::size_t i = row.action_count; i > 0; --i) {
-            Assumptions next = from;
-            next.actions[rule] = row.actions[i - 1];
+            Guess next = from;
+            if (on_saved) next.saved.actions[rule] = row.actions[i - 1];
+            if (on_loading) next.loading.actions[rule] = row.actions[i - 1];
             open.push_back(std::move(next));
         }
         return;
     }
 }
 
-void branch_on_fact(const Assumptions& from, const std::string& fact, const ReleasePair& pair,
-                    const schema::Release& release, std::vector<Assumptions>& open) {
+void open_with_facts(const Guess& from, const std::map<std::string, std::string>& facts, std::vector<Guess>& open) {
+    Guess next = from;
+    next.saved.facts = next.loading.facts = facts;
+    open.push_back(std::move(next));
+}
+
+void branch_on_fact(const Guess& from, const std::string& fact, const ReleasePair& pair, const schema::Release& release,
+                    std::vector<Guess>& open) {
     if (fact == "variant" ||
         std::any_of(release.variants.begin(), release.variants.end(),
                     [&](const schema::Variant& variant) { return variant.facts.contains(fact); })) {
         for (const schema::Variant& variant : release.variants) {
-            Assumptions next = from;
-            next.facts["variant"] = variant.name;
-            for (const auto& [name, setting] : variant.facts) next.facts.try_emplace(name, setting);
-            next.facts.try_emplace(fact);
-            open.push_back(std::move(next));
+            std::map<std::string, std::string> facts = from.loading.facts;
+            facts["variant"] = variant.name;
+            for (const auto& [name, setting] : variant.facts) facts.try_emplace(name, setting);
+            facts.try_emplace(fact);
+            open_with_facts(from, facts, open);
         }
         if (!release.variants.empty()) return;
     }
     for (const std::string& setting : settings_of_fact(pair, fact)) {
-        Assumptions next = from;
-        next.facts[fact] = setting;
-        open.push_back(std::move(next));
+        std::map<std::string, std::string> facts = from.loading.facts;
+        facts[fact] = setting;
+        open_with_facts(from, facts, open);
     }
+}
+
+constexpr double longest_range = 31;
+
+/// Stored numbers that a condition compares a field with, and their neighbours.
+template <class Add>
+void add_asked(const BoundCondition& condition, int field, const BoundMeaning& meaning, const Add& add) {
+    for (const BoundCondition& part : condition.parts) add_asked(part, field, meaning, add);
+    if (condition.kind != schema::Condition::Kind::comparison || condition.field != field) return;
+    for (const schema::Setting& setting : condition.settings) {
+        const auto* number = std::get_if<double>(&setting);
+        const double raw = number != nullptr ? meaning.meaning->scale.stored_of(*number) : std::nan("");
+        if (!(raw >= meaning.stored_low && raw <= meaning.stored_high)) continue;
+        for (const double near : {raw - 1, raw, raw + 1}) {
+            if (near >= meaning.stored_low && near <= meaning.stored_high) add(std::llround(near));
+        }
+    }
+}
+
+/// What a unit may have held in a field: all that its range or its choices allow. Of a range too long to try, its ends
+/// and what conditions ask for.
+std::vector<dump::Stored> possible_values(const CompiledRelease& release, int field, const Loaded& loaded) {
+    const BoundField& bound = release.fields()[static_cast<std::size_t>(field)];
+    const BoundMeaning& meaning = *loaded.meaning;
+    std::vector<dump::Stored> values;
+    const auto add = [&](std::int64_t number) {
+        dump::Stored stored;
+        stored.kind = dump::Stored::Kind::whole;
+        stored.whole = number;
+        if (std::find(values.begin(), values.end(), stored) == values.end()) values.push_back(stored);
+    };
+    if (loaded.stored.kind != dump::Stored::Kind::whole) return values;
+    if (bound.parameter->kind == schema::Kind::on_off) {
+        add(bound.parameter->on == 0 ? 1 : 0);
+        add(bound.parameter->on);
+    } else if (names_things(*bound.parameter, *meaning.meaning)) {
+        for (const schema::Choice& choice : meaning.meaning->choices->choices) add(choice.number);
+    } else if (meaning.stored_high - meaning.stored_low <= longest_range) {
+        for (double number = meaning.stored_low; number <= meaning.stored_high; ++number) add(std::llround(number));
+    } else {
+        add(std::llround(meaning.stored_low));
+        for (const BoundCondition& condition : release.conditions()) add_asked(condition, field, meaning, add);
+        add(std::llround(meaning.stored_high));
+    }
+    return values;
+}
+
+/// A side of the pair, and what is assumed of the unit that loaded it.
+struct HeldSide {
+    const CompiledRelease& release;
+    const LoadedPreset& preset;
+    HeldValues Assumptions::*held;
+
+    [[nodiscard]] const BoundField& field(int index) const { return release.fields()[static_cast<std::size_t>(index)]; }
+    [[nodiscard]] const Loaded& loaded(int index) const { return preset.fields[static_cast<std::size_t>(index)]; }
+    [[nodiscard]] std::vector<dump::Stored> values(int index) const {
+        return possible_values(release, index, loaded(index));
+    }
+};
+
+/// Fields that the unit left as they were, on which others hang, to be tried next: all switches that only turn blocks
+/// on, which are tried together; without any, one other field.
+std::vector<int> fields_to_try(const HeldSide& side) {
+    std::vector<int> switches, others;
+    for (int i = 0; i < static_cast<int>(side.preset.fields.size()); ++i) {
+        if (!side.loaded(i).exists || !side.loaded(i).unknown()) continue;
+        const BoundField& field = side.field(i);
+        if (field.bearing == Bearing::nothing || side.values(i).empty()) continue;
+        const bool plain_switch = field.bearing == Bearing::on_off && field.parameter->kind == schema::Kind::on_off;
+        (plain_switch ? switches : others).push_back(i);
+    }
+    if (!switches.empty()) return switches;
+    if (!others.empty()) others.resize(1);
+    return others;
+}
+
+/// Branches on what the unit held before, on either side of the pair. False where nothing hangs on it.
+bool branch_on_held(const Guess& from, const HeldSide& side, std::vector<Guess>& open) {
+    if (!side.preset.any_unknown) return false;
+    const std::vector<int> fields = fields_to_try(side);
+    if (fields.empty()) return false;
+    const std::string what =
+        fields.size() == 1 ? side.field(fields.front()).field->id : std::to_string(fields.size()) + " switches";
+    const std::size_t count = side.values(fields.front()).size();
+    for (std::size_t i = 0; i < count; ++i) {
+        Guess guess = from;
+        Assumptions& next = guess.loading;  // it carries what was held on both sides
+        for (const int field : fields) (next.*side.held)[field] = side.values(field)[i];
+        const BoundField& first = side.field(fields.front());
+        const std::string value =
+            dump::value_text(side.release.release(), *first.parameter, *side.loaded(fields.front()).meaning->meaning,
+                             (next.*side.held)[fields.front()]);
+        next.held.push_back(side.release.release().name + " held " + what + " at " + value);
+        open.push_back(std::move(guess));
+    }
+    return true;
 }
 
 void judge_run(const ReleasePair& pair, const Hearing& hearing, const KnownAssets& assets, Run& run) {
@@ -90,18 +204,21 @@ Weight Run::worst() const {
 Exploration explore(const ReleasePair& pair, const Image& image, const std::map<std::string, std::string>& facts,
                     const Hearing& hearing, const KnownAssets& assets) {
     Exploration exploration;
-    std::vector<Assumptions> open(1);
-    open.front().facts = facts;
+    const bool one_release = &pair.saved().release() == &pair.loading().release();
+    std::vector<Guess> open(1);
+    open.front().saved.facts = open.front().loading.facts = facts;
     while (!open.empty()) {
         if (exploration.runs.size() >= most_runs) {
             exploration.complete = false;
             break;
         }
         Run run;
-        run.assumptions = std::move(open.back());
+        const Guess guess = std::move(open.back());
         open.pop_back();
-        run.saved = load(pair.saved(), image, run.assumptions);
-        run.loading = load(pair.loading(), image, run.assumptions);
+        run.assumptions = guess.loading;
+        run.saved_assumptions = guess.saved;
+        run.saved = load(pair.saved(), image, run.saved_assumptions, run.assumptions.held_saved);
+        run.loading = load(pair.loading(), image, run.assumptions, run.assumptions.held_loading);
         const AskedRules asked = run.saved.asked | run.loading.asked;
         exploration.asked |= asked;
         std::vector<std::string> asked_facts = run.saved.asked_facts;
@@ -111,11 +228,14 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
         });
         if (limits && !run.assumptions.facts.contains("variant")) asked_facts.emplace_back("variant");
         asked_facts.insert(asked_facts.end(), run.loading.asked_facts.begin(), run.loading.asked_facts.end());
-        if (asked.any()) {
-            branch_on_rules(run.assumptions, asked, open);
+        if (run.saved.asked.any()) {
+            branch_on_rules(guess, run.saved.asked, true, one_release, open);
+        } else if (run.loading.asked.any()) {
+            branch_on_rules(guess, run.loading.asked, one_release, true, open);
         } else if (!asked_facts.empty()) {
-            branch_on_fact(run.assumptions, asked_facts.front(), pair, pair.loading().release(), open);
-        } else {
+            branch_on_fact(guess, asked_facts.front(), pair, pair.loading().release(), open);
+        } else if (!branch_on_held(guess, {pair.saved(), run.saved, &Assumptions::held_saved}, open) &&
+                   !branch_on_held(guess, {pair.loading(), run.loading, &Assumptions::held_loading}, open)) {
             judge_run(pair, hearing, assets, run);
             exploration.runs.push_back(std::move(run));
         }
@@ -123,7 +243,9 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
     return exploration;
 }
 
-std::string assumption_text(const Assumptions& assumptions) {
+namespace {
+
+std::string actions_text(const Assumptions& assumptions) {
     std::string text;
     for (std::size_t rule = 0; rule < schema::rule_count; ++rule) {
         if (!assumptions.actions[rule]) continue;
@@ -132,7 +254,18 @@ std::string assumption_text(const Assumptions& assumptions) {
         text += ": ";
         text += schema::action_name(*assumptions.actions[rule]);
     }
+    for (const std::string& held : assumptions.held) text += (text.empty() ? "" : ", ") + held;
     return text;
+}
+
+}  // namespace
+
+std::string assumption_text(const Run& run, const ReleasePair& pair) {
+    const std::string saved =
+        &pair.saved().release() == &pair.loading().release() ? std::string() : actions_text(run.saved_assumptions);
+    const std::string loading = actions_text(run.assumptions);
+    if (saved.empty()) return loading;
+    return pair.saved().release().name + " with " + saved + (loading.empty() ? "" : "; " + loading);
 }
 
 }  // namespace downfit::compat

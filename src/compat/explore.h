@@ -11,7 +11,8 @@ namespace downfit::compat {
 
 /// One combination, loaded and judged.
 struct Run {
-    Assumptions assumptions;
+    Assumptions assumptions;        ///< of T; the facts are those of both
+    Assumptions saved_assumptions;  ///< of N: what a release does about a rule, another need not do
     LoadedPreset saved, loading;
     std::vector<Judgement> judgements;  ///< one for each link; empty where either side refused
     std::vector<int> lost_protection;   ///< group instances of N
@@ -28,15 +29,17 @@ struct Exploration {
     AskedRules asked;       ///< unstated rules that were needed anywhere
     bool complete = true;   ///< false: more than `most_runs` combinations, the rest was not tried
 };
-inline constexpr std::size_t most_runs = 600;
+inline constexpr std::size_t most_runs = 1000;
 
-/// Loads and judges under every combination of possibilities of the rules that are needed and not stated, and of facts
-/// that are needed and not known.
+/// Loads and judges under every combination of possibilities of the rules that are needed and not stated, on N and on T
+/// apart (unless they are the same release), and of facts that are needed and not known. Within one release a
+/// possibility holds for all parameters.
 [[nodiscard]] Exploration explore(const ReleasePair& pair, const Image& image,
                                   const std::map<std::string, std::string>& facts, const Hearing& hearing,
                                   const KnownAssets& assets);
 
-/// "out-of-range: clamp, off-step: keep": what a run assumed, for reports.
-[[nodiscard]] std::string assumption_text(const Assumptions& assumptions);
+/// "out-of-range: clamp, off-step: keep": what a run assumed of T, for reports. What it assumed of N stands before it:
+/// "2.00 with out-of-range: keep; ".
+[[nodiscard]] std::string assumption_text(const Run& run, const ReleasePair& pair);
 
 }  // namespace downfit::compat

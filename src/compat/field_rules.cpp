@@ -73,7 +73,13 @@ void FieldLoader::take_missing(const BoundField& field, Loaded& loaded) const {
     const Stored& preset_default = loaded.meaning->default_stored;
     // What has no record was not stored; what lies beyond the body's end was cut off.
     const bool not_stored = field.field->anchor >= 0;
-    const Action what = not_stored && loaded.exists ? action(Rule::missing_parameter, field) : beyond;
+    // A parameter may say otherwise than its release, which has asked about the whole body before.
+    const Action cut_off = field.parameter->rules[Rule::shorter_image].value_or(beyond);
+    const Action what = not_stored ? (loaded.exists ? action(Rule::missing_parameter, field) : beyond) : cut_off;
+    if (what == Action::refuse) {
+        loaded.stored = loaded.read = zero_of(field.parameter->storage);
+        return put(field, loaded, loaded.stored, Act::refused);
+    }
     if (what == Action::held) return put(field, loaded, zero_of(field.parameter->storage), Act::held);
     if (what == Action::zero) {
         loaded.read = zero_of(field.parameter->storage);
@@ -90,6 +96,7 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView
     loaded.in_image = loaded.read.kind != Stored::Kind::none;
     if (!loaded.in_image) {
         take_missing(field, loaded);
+        if (loaded.act == Act::refused && loaded.exists) return field.rules.refuses.value_or(Refuses::preset);
         if (loaded.act != Act::nothing) return std::nullopt;
     }
     loaded.stored = loaded.read;
@@ -127,7 +134,10 @@ std::optional<Refuses> FieldLoader::load_text(const BoundField& field, Loaded& l
                        std::all_of(loaded.read.text.begin(), loaded.read.text.end(),
                                    [](char c) { return static_cast<unsigned char>(c) < 0x80; });
     if (shown) return std::nullopt;
-    if (action(Rule::long_text, field) == Action::refuse) return field.rules.refuses.value_or(Refuses::preset);
+    if (action(Rule::long_text, field) == Action::refuse) {
+        loaded.act = Act::refused;
+        return field.rules.refuses.value_or(Refuses::preset);
+    }
     std::string plain;
     for (const char c : loaded.stored.text) {
         const auto byte = static_cast<unsigned char>(c);
@@ -183,11 +193,13 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
     const double tolerance = field.rules.tolerance.value_or(0.0);
     const double stored = loaded.stored.number();
     const bool whole = loaded.stored.kind == Stored::Kind::whole;
-    const bool inside = whole && tolerance == 0
-                            ? stored >= meaning.stored_low && stored <= meaning.stored_high
-                            : loaded.value >= meaning.least - tolerance && loaded.value <= meaning.most + tolerance;
-    if (inside) return std::nullopt;
-    const bool too_low = loaded.value < meaning.least;
+    const bool tolerated = loaded.value >= meaning.least - tolerance && loaded.value <= meaning.most + tolerance;
+    const bool inside = whole ? (stored >= meaning.stored_low && stored <= meaning.stored_high) : tolerated;
+    // A tolerance only widens: what stands at the stored number nearest to an end is inside without it.
+    if (inside || (tolerance > 0 && tolerated)) return std::nullopt;
+    // The nearest end, where the digits of the scale decide on which side it lies.
+    const bool too_low = loaded.value <= meaning.most &&
+                         (loaded.value < meaning.least || loaded.value - meaning.least < meaning.most - loaded.value);
     switch (action(Rule::out_of_range, field)) {
         case Action::clamp:
             put(field, loaded, stored_number(field, meaning, too_low ? meaning.least : meaning.most), Act::clamped);
@@ -221,8 +233,12 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
 void FieldLoader::settle_step(const BoundField& field, Loaded& loaded) const {
     const double step = loaded.meaning->meaning->step.value_or(1.0);
     if (!(step > 0) || !std::isfinite(loaded.value)) return;
-    const double steps = (loaded.value - loaded.meaning->least) / step;
-    const double grid = loaded.meaning->least + std::round(steps) * step;
+    double steps = std::round((loaded.value - loaded.meaning->least) / step);
+    // The last step may lie before the end of the range: the release cannot hold a number beyond it.
+    const bool ends = loaded.meaning->most > loaded.meaning->least;
+    if (ends && loaded.value <= loaded.meaning->most)
+        steps = std::min(steps, std::floor((loaded.meaning->most - loaded.meaning->least) / step + 1e-9));
+    const double grid = loaded.meaning->least + steps * step;
     const Stored nearest = stored_number(field, *loaded.meaning, grid);
     const bool on_grid = nearest.kind != Stored::Kind::none && nearest.kind == loaded.stored.kind &&
                          nearest.whole == loaded.stored.whole && nearest.real == loaded.stored.real;

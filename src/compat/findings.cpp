@@ -33,7 +33,7 @@ bool weights_differ(const std::vector<const Run*>& runs, Position link) {
     });
 }
 
-void add_alternatives(const std::vector<const Run*>& runs, Position link, Finding& finding) {
+void add_alternatives(const std::vector<const Run*>& runs, Position link, const ReleasePair& pair, Finding& finding) {
     for (const Run* run : runs) {
         const Judgement& judgement = run->judgements[link];
         finding.best = std::min(finding.best, judgement.best);
@@ -41,8 +41,7 @@ void add_alternatives(const std::vector<const Run*>& runs, Position link, Findin
             std::any_of(finding.alternatives.begin(), finding.alternatives.end(), [&](const Alternative& other) {
                 return other.outcome == judgement.outcome && other.weight == judgement.worst;
             });
-        if (!known)
-            finding.alternatives.push_back({assumption_text(run->assumptions), judgement.outcome, judgement.worst});
+        if (!known) finding.alternatives.push_back({assumption_text(*run, pair), judgement.outcome, judgement.worst});
     }
 }
 
@@ -52,6 +51,7 @@ public:
     Collector(const ReleasePair& pair, const Exploration& exploration, TargetCheck& check)
         : pair_(pair),
           check_(check),
+          asked_(exploration.asked.any()),
           finding_of_saved_(pair.saved().fields().size(), -1),
           finding_of_loading_(pair.loading().fields().size(), -1) {
         for (const Run& run : exploration.runs) {
@@ -93,8 +93,8 @@ private:
         finding.rule = rule_text(judgement, saved, loading, link, run.saved, pair_.saved());
         if (differ) {
             finding.outcome = Outcome::unsure;
-            finding.rule = "no rule is stated";
-            add_alternatives(runs_, position, finding);
+            finding.rule = asked_ ? "no rule is stated" : "what the unit held before decides";
+            add_alternatives(runs_, position, pair_, finding);
         }
         if (link.saved >= 0)
             finding_of_saved_[static_cast<std::size_t>(link.saved)] = static_cast<int>(check_.findings.size());
@@ -105,22 +105,15 @@ private:
         check_.findings.push_back(std::move(finding));
     }
 
-    /// The first byte in the body; nothing for what has no text there.
-    static std::optional<std::size_t> place_of(const Side& side) {
-        const schema::Storage& storage = side.field->field->storage;
-        if (storage.notation == schema::Notation::bytes) return first_byte(storage);
-        if (side.loaded->record < 0) return std::nullopt;
-        return static_cast<std::size_t>(side.loaded->record);
-    }
-
     static void describe(const Side& saved, const Side& loading, Finding& finding) {
         if (saved.exists()) {
-            finding.saved = show(saved);
-            finding.saved_byte = place_of(saved);
+            finding.saved = show_saved(saved);
+            finding.saved_byte = body_byte(saved);
+            finding.saved_overflow = overflow_text(saved);
         }
         if (loading.exists() && finding.outcome != Outcome::lost) {
-            finding.loaded = show(loading);
-            if (loading.loaded->in_image) finding.loaded_byte = place_of(loading);
+            finding.loaded = show_loaded(loading);
+            finding.loaded_byte = body_byte(loading);
         }
     }
 
@@ -167,7 +160,8 @@ private:
             }
             Loaded as_read = loaded;
             as_read.stored = loaded.read;
-            check_.doubts.push_back({field.field->id, show({&pair_.saved(), &field, &as_read}).stored,
+            check_.doubts.push_back({field.field->id,
+                                     show_saved({&pair_.saved(), &field, &as_read}).stored.value_or("not stored"),
                                      "no rule of " + release + " says what becomes of it"});
         }
     }
@@ -245,6 +239,7 @@ private:
 
     const ReleasePair& pair_;
     TargetCheck& check_;
+    bool asked_;
     std::vector<const Run*> runs_;
     std::vector<int> finding_of_saved_, finding_of_loading_;
     std::vector<Position> links_;  // parallel to check_.findings

@@ -1,6 +1,7 @@
 #include "compat/judge.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <utility>
@@ -33,6 +34,13 @@ bool reads_own_place(const Link& link, const Side& n, const Side& t) {
     if (t.field->field->storage.notation != schema::Notation::bytes) return true;
     const auto& places = link.under[t.loaded->read_index].own_places;
     return std::find(places.begin(), places.end(), n.loaded->read_index) != places.end();
+}
+
+/// The value of a number, or the ends of what it may be.
+std::array<Amount, 2> ends_of(const Side& side) {
+    if (!side.loaded->unknown()) return {side.amount(), side.amount()};
+    const schema::Unit unit = side.meaning().meaning->unit;
+    return {amount_of(side.meaning().least, unit), amount_of(side.meaning().most, unit)};
 }
 
 }  // namespace
@@ -143,11 +151,15 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     if (displaced_by(link, t, saved_) != nullptr || on_filler) {
         judgement.outcome = Outcome::displaced;
         judgement.worst = difference(n, t, hearing_, judgement);
-    } else if (n.loaded->act == Act::held || (!n.loaded->known && !(equal && !t.loaded->known))) {
+    } else if (n.loaded->unknown() || (!n.loaded->known && !(equal && !t.loaded->known))) {
         judge_unsure(n, t, judgement);
         return;
-    } else if (t.loaded->act == Act::held) {
+    } else if (t.loaded->unknown()) {
         judge_unsure(n, t, judgement);
+        return;
+    } else if (n.loaded->act == Act::refused) {
+        // What N has instead, nobody said; where T refuses it too, nothing changes.
+        if (t.loaded->act != Act::refused) judge_unsure(n, t, judgement);
         return;
     } else if (t.loaded->act == Act::refused) {
         judgement.outcome = Outcome::lost;
@@ -174,7 +186,7 @@ void Judge::judge_alone(const Link& link, const Side& side, bool on_loading, Jud
     judgement.outcome = Outcome::lost;
     if (on_loading) {
         judgement.outcome = displaced_by(link, side, saved_) != nullptr ? Outcome::displaced : Outcome::added;
-        if (side.loaded->act == Act::held) judgement.outcome = Outcome::unsure;
+        if (side.loaded->unknown()) judgement.outcome = Outcome::unsure;
     }
     judgement.worst = difference_from_neutral(side, on_loading, hearing_, judgement);
     if (judgement.outcome == Outcome::unsure) {
@@ -284,14 +296,16 @@ void Judge::judge_use(const Link& link, const Side& n, const Side& t, Judgement&
 void Judge::judge_unsure(const Side& n, const Side& t, Judgement& judgement) const {
     judgement.outcome = Outcome::unsure;
     judgement.best = Weight::none;
-    if (t.loaded->act != Act::held || n.kind() != Class::number) {
+    const bool numbers = n.kind() == Class::number && t.kind() == Class::number;
+    if (!numbers || !(n.loaded->unknown() || t.loaded->unknown())) {
         judgement.worst = n.is_model() ? Weight::severe : n.kind() == Class::text ? Weight::slight : Weight::audible;
         return;
     }
     // What the unit held before may be anything that its range allows.
-    for (const double end : {t.meaning().least, t.meaning().most}) {
-        const Amount there = amount_of(end, t.meaning().meaning->unit);
-        judgement.worst = std::max(judgement.worst, number_difference(n, n.amount(), there, hearing_, judgement));
+    for (const Amount& before : ends_of(n)) {
+        for (const Amount& after : ends_of(t)) {
+            judgement.worst = std::max(judgement.worst, number_difference(n, before, after, hearing_, judgement));
+        }
     }
 }
 

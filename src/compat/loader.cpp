@@ -79,7 +79,10 @@ bool comparison_holds(const BoundCondition& condition, const CompiledRelease& re
                                });
         }
         case Condition::Subject::stamp:
-            return image.stamp_release && compares(condition.op, *image.stamp_release, condition.release);
+            return image.stamp_release &&
+                   std::any_of(condition.releases.begin(), condition.releases.end(), [&](std::size_t wanted) {
+                       return compares(condition.op, *image.stamp_release, wanted);
+                   });
         case Condition::Subject::bytes:
             return bytes_match({static_cast<std::size_t>(condition.at), condition.bytes}, image.body);
         case Condition::Subject::version: {
@@ -132,6 +135,23 @@ void refuse(LoadedPreset& preset, Refuses what, std::string why) {
     preset.refusal = std::move(why);
 }
 
+/// Whether the slot, as shown, is one of those compared with.
+bool slot_matches(const Condition& condition, int slot) {
+    return std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
+        const auto* limit = std::get_if<double>(&setting);
+        return limit == nullptr || compares(condition.op, static_cast<double>(slot), *limit);
+    });
+}
+
+/// Whether the stamp names one of the releases compared with.
+bool stamp_matches(const Condition& condition, std::size_t stamp, const schema::Device& device) {
+    return std::any_of(condition.settings.begin(), condition.settings.end(), [&](const schema::Setting& setting) {
+        const auto* name = std::get_if<std::string>(&setting);
+        const auto limit = name != nullptr ? device.find_release(*name) : std::nullopt;
+        return !limit || compares(condition.op, stamp, *limit);
+    });
+}
+
 /// `accepts`, then the stamp order where accepts is silent about stamps.
 void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteView body,
                       const Assumptions& assumptions, LoadedPreset& preset) {
@@ -144,15 +164,11 @@ void check_acceptance(const CompiledRelease& compiled, const Image& image, ByteV
             accepted = bytes_match(*accept.bytes, body);
             what = "its first bytes are not what this release accepts";
         } else if (accept.slot) {
-            const auto* limit = std::get_if<double>(&accept.slot->settings.front());
-            accepted = image.slot < 0 || limit == nullptr ||
-                       compares(accept.slot->op, static_cast<double>(image.slot), *limit);
+            accepted = image.slot < 0 || slot_matches(*accept.slot, image.slot);
             what = "this release does not take that slot number";
         } else if (accept.stamp) {
             speaks_of_stamps = true;
-            const auto* name = std::get_if<std::string>(&accept.stamp->settings.front());
-            const auto limit = name != nullptr ? compiled.device().find_release(*name) : std::nullopt;
-            accepted = !image.stamp_release || !limit || compares(accept.stamp->op, *image.stamp_release, *limit);
+            accepted = !image.stamp_release || stamp_matches(*accept.stamp, *image.stamp_release, compiled.device());
             what = "this release does not take presets with that stamp";
         }
         if (!accepted) return refuse(preset, accept.refuses, accept.why.empty() ? what : accept.why);
@@ -204,22 +220,24 @@ Action settle_size(const CompiledRelease& compiled, const Image& image, ByteView
     return beyond;
 }
 
-/// Finds the body's records, and asks what becomes of unknown and repeated ones and of versions that are too high.
-dump::Located settle_records(const CompiledRelease& compiled, const Image& image, ByteView body,
-                             const Assumptions& assumptions, LoadedPreset& preset) {
+/// Whether the last of several records with the same id counts.
+bool last_counts(const CompiledRelease& compiled, const dump::Located& located, const Assumptions& assumptions,
+                 LoadedPreset& preset) {
+    return !located.repeated().empty() &&
+           action_for(Rule::repeated_key, compiled.release().rules, assumptions, preset.asked) == Action::last;
+}
+
+/// Asks what becomes of unknown records and of versions that are too high.
+void settle_records(const CompiledRelease& compiled, const dump::Located& located, const Image& image, ByteView body,
+                    const Assumptions& assumptions, LoadedPreset& preset) {
     const schema::Release& release = compiled.release();
     const schema::Layout& layout = release.layouts[image.layout];
-    dump::Located located(compiled.instances(), layout, body);
     const bool by_name = layout.notation != schema::Notation::bytes;
-    if (!layout.records && !by_name) return located;
-    if (!located.repeated().empty() &&
-        action_for(Rule::repeated_key, release.rules, assumptions, preset.asked) == Action::last) {
-        located = dump::Located(compiled.instances(), layout, body, true);
-    }
+    if (!layout.records && !by_name) return;
     if (!located.unknown().empty()) {
         if (action_for(Rule::unknown_parameter, release.rules, assumptions, preset.asked) == Action::refuse) {
             const dump::Record& first = located.unknown().front();
-            const std::string what = by_name ? dump::path_at(layout.notation, body, first.value.offset)
+            const std::string what = by_name ? dump::NamedBody(layout.notation, body).path_at(first.value.offset)
                                              : "record " + std::to_string(first.id);
             refuse(preset, release.rules.refuses.value_or(Refuses::preset),
                    "it holds " + what + ", which this release does not know");
@@ -238,7 +256,6 @@ dump::Located settle_records(const CompiledRelease& compiled, const Image& image
                    "the version of " + instance.id + " is newer than this release takes");
         }
     }
-    return located;
 }
 
 /// The first read whose condition holds, else the plain place with the first varied meaning that holds.
@@ -275,7 +292,8 @@ bool has_record(const CompiledRelease& compiled, const dump::Located& located, i
 
 }  // namespace
 
-LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const Assumptions& assumptions) {
+LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const Assumptions& assumptions,
+                  const HeldValues& held) {
     LoadedPreset preset;
     Image image = image_in;
     const schema::Release& release = compiled.release();
@@ -290,12 +308,20 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
     const bool records = layout.records.has_value() || layout.notation != schema::Notation::bytes;
     const std::size_t expected = records ? body.size() : release.layouts[image.layout].body_size;
     const ByteView read = body.first(std::min(body.size(), expected));
-    const dump::Located located = settle_records(compiled, image, read, assumptions, preset);
+    std::optional<dump::Located> own;
+    const auto find = [&](bool last_wins) -> const dump::Located& {
+        return dump::located_in(compiled.instances(), layout, read, image.named, own, last_wins);
+    };
+    const dump::Located* found = &find(false);
+    if (last_counts(compiled, *found, assumptions, preset)) found = &find(true);
+    const dump::Located& located = *found;
+    settle_records(compiled, located, image, read, assumptions, preset);
     if (preset.refused) return preset;
     image.located = &located;
 
     preset.fields.resize(compiled.fields().size());
     const FieldLoader loader{compiled, beyond, assumptions, preset.asked};
+    std::vector<int> refused_in;  // groups of fields whose refusal takes the block
     for (const int index : compiled.order()) {
         const BoundField& field = compiled.fields()[static_cast<std::size_t>(index)];
         Loaded& loaded = preset.fields[static_cast<std::size_t>(index)];
@@ -314,14 +340,24 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
         const ByteView bytes = of_unit ? image.settings : located.bytes_of(*field.field, read);
         const auto refused = loader.load_field(field, bytes, loaded);
         if (field.counted_by_length && !loaded.in_image) loaded.exists = false;
+        if (loaded.act == Act::held && loaded.exists) {
+            if (const auto assumed = held.find(index); assumed != held.end()) {
+                loaded.stored = assumed->second;
+                loaded.assumed = true;
+                interpret(field, loaded);
+            }
+            preset.any_unknown = preset.any_unknown || loaded.unknown();
+        }
         if (!refused || !loaded.exists) continue;
         if (*refused == Refuses::preset || *refused == Refuses::dump) {
             refuse(preset, *refused, "it does not take the stored number of " + field.field->id);
             preset.fields.clear();
             return preset;
         }
-        if (*refused == Refuses::block) refuse_block(compiled, field.group, preset.fields);
+        if (*refused == Refuses::block) refused_in.push_back(field.group);
     }
+    // Last, so that what was loaded after the refusal is taken along too.
+    for (const int group : refused_in) refuse_block(compiled, group, preset.fields);
     return preset;
 }
 

@@ -37,18 +37,28 @@ struct Loaded {
     bool beyond_plays = false;
     Act act = Act::nothing;
     const BoundMeaning* meaning = nullptr;
-    std::int64_t record = -1;    ///< where the value of its record starts in the body; -1 outside of records
+    std::int64_t record = -1;    ///< where the value of its record starts in the body, which its places count from; -1:
+                                 ///< from the body's start
     std::size_t read_index = 0;  ///< which place was read: index into Field::reads, or their number for the plain place
     dump::Stored read;           ///< as it stood in the body
     dump::Stored stored;         ///< as the release has it after loading
     double value = 0;
     const schema::Choice* choice = nullptr;
+    bool assumed = false;  ///< of Act::held: what was held is one of the values that are tried
+
+    /// What the unit held before stands here, and nothing is assumed about it.
+    [[nodiscard]] bool unknown() const { return act == Act::held && !assumed; }
 };
+
+/// What a unit held before, for the fields (by index) that are left as they were.
+using HeldValues = std::map<int, dump::Stored>;
 
 /// For rules that nobody stated: what is assumed, and which were asked. One assumption holds for all parameters.
 struct Assumptions {
     std::array<std::optional<schema::Action>, schema::rule_count> actions{};
     std::map<std::string, std::string> facts;  ///< facts of the unit that are known or assumed
+    HeldValues held_saved, held_loading;       ///< on N, on T
+    std::vector<std::string> held;             ///< the same for people: "1.0 held echo.on at On"
 };
 using AskedRules = std::bitset<schema::rule_count>;
 
@@ -62,6 +72,7 @@ struct LoadedPreset {
     std::vector<std::string> repairs;      ///< what was repaired, for the report
     std::size_t skipped_records = 0;       ///< records that the release does not know
     std::size_t skipped_values = 0;        ///< the same of values by name
+    bool any_unknown = false;              ///< a field that exists is Loaded::unknown()
 };
 
 /// What is loaded.
@@ -72,11 +83,14 @@ struct Image {
     int slot = -1;                             ///< as shown, -1 where unknown
     ByteView settings;                         ///< body of the unit's settings dump; empty where none is known
 
+    dump::NamedBody* named = nullptr;        ///< the body by name, where it was read already: then it is not read again
     const dump::Located* located = nullptr;  ///< set while loading, for conditions on versions; callers leave it
 };
 
-/// Loads. Pure: the same arguments give the same result; nothing is kept.
-[[nodiscard]] LoadedPreset load(const CompiledRelease& release, const Image& image, const Assumptions& assumptions);
+/// Loads; `held` says what the unit held before, as far as that is assumed. Pure: the same arguments give the same
+/// result; nothing is kept but in Image::named.
+[[nodiscard]] LoadedPreset load(const CompiledRelease& release, const Image& image, const Assumptions& assumptions,
+                                const HeldValues& held = {});
 
 /// Evaluates a bound condition over loaded fields. A fact that is not known counts as holding and is noted in
 /// `asked_facts` where given.

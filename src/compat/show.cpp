@@ -6,27 +6,10 @@
 #include "base/text.h"
 #include "compat/judge.h"
 #include "dump/tree.h"
+#include "dump/value_text.h"
 
 namespace downfit::compat {
 namespace {
-
-std::string_view unit_text(schema::Unit unit) {
-    switch (unit) {
-        case schema::Unit::db: return " dB";
-        case schema::Unit::hz: return " Hz";
-        case schema::Unit::khz: return " kHz";
-        case schema::Unit::ms: return " ms";
-        case schema::Unit::s: return " s";
-        case schema::Unit::cents: return " cents";
-        case schema::Unit::semitones: return " semitones";
-        case schema::Unit::bpm: return " bpm";
-        case schema::Unit::percent: return " %";
-        case schema::Unit::degrees: return " degrees";
-        case schema::Unit::ratio:
-        case schema::Unit::none: break;
-    }
-    return "";
-}
 
 std::string_view rule_of(const Side& t) {
     return t.kind() == Class::thing ? "unknown-choice" : "out-of-range";
@@ -36,8 +19,6 @@ std::string stated(std::string_view rule, std::string_view action) {
     return std::string(rule) + ": " + std::string(action);
 }
 
-}  // namespace
-
 std::size_t first_byte(const schema::Storage& storage) {
     if (storage.coding == schema::Coding::text) return static_cast<std::size_t>(storage.text_at);
     std::int64_t first = storage.pieces.empty() ? 0 : storage.pieces.front().byte;
@@ -45,42 +26,79 @@ std::size_t first_byte(const schema::Storage& storage) {
     return static_cast<std::size_t>(first);
 }
 
+std::string stored_text(const Side& side, const dump::Stored& stored) {
+    if (stored.kind == dump::Stored::Kind::text || side.kind() == Class::text) {
+        return dump::to_utf8(stored.text, side.field->field->storage.encoding).text;
+    }
+    if (const auto& words = side.field->field->storage.words) {
+        const auto word = std::ranges::find(*words, stored.whole, &schema::Word::number);
+        if (word != words->end()) return word->text;
+        if (!stored.text.empty()) return stored.text;
+    }
+    return stored.kind == dump::Stored::Kind::real ? number_text(stored.real) : std::to_string(stored.whole);
+}
+
+std::string shown_value(const Side& side) {
+    if (side.loaded->act == Act::held) return "whatever was there before";
+    if (side.loaded->stored.kind == dump::Stored::Kind::text || side.kind() == Class::text)
+        return stored_text(side, side.loaded->stored);
+    if (side.as_base()) return "as in the preset";
+    if (side.at_nothing()) return "nothing";
+    if (side.kind() == Class::on_off) return side.loaded->value != 0 ? "On" : "Off";
+    if (side.kind() == Class::thing) {
+        if (side.loaded->choice != nullptr) return side.loaded->choice->label;
+        const std::string stored = stored_text(side, side.loaded->stored);
+        return (side.field->field->storage.words ? '"' + stored + '"' : "number " + stored) + " (no such choice)";
+    }
+    return number_text(side.loaded->value) + std::string(dump::unit_suffix(side.meaning().meaning->unit));
+}
+
+}  // namespace
+
+std::optional<std::size_t> body_byte(const Side& side) {
+    const Loaded& loaded = *side.loaded;
+    if (!loaded.in_image || side.field->parameter->scope == schema::Scope::unit) return std::nullopt;
+    const auto& reads = side.field->field->reads;
+    const bool by_read = loaded.read_index < reads.size();
+    const auto start = static_cast<std::size_t>(std::max<std::int64_t>(loaded.record, 0));
+    return start + first_byte(by_read ? reads[loaded.read_index] : side.field->field->storage);
+}
+
 std::string stamp_text(const schema::Stamp& stamp) {
     if (const auto* number = std::get_if<std::int64_t>(&stamp)) return std::to_string(*number);
     return std::get<std::string>(stamp);
 }
 
-Shown show(const Side& side) {
-    const dump::Stored& stored = side.loaded->stored;
-    if (stored.kind == dump::Stored::Kind::text || side.kind() == Class::text) {
-        const std::string text = dump::to_utf8(stored.text, side.field->field->storage.encoding).text;
-        return {text, text};
-    }
-    Shown shown;
-    shown.stored = stored.kind == dump::Stored::Kind::real ? number_text(stored.real) : std::to_string(stored.whole);
-    if (const auto& words = side.field->field->storage.words) {
-        const auto word = std::ranges::find(*words, stored.whole, &schema::Word::number);
-        if (word != words->end()) shown.stored = word->text;
-        if (word == words->end() && !stored.text.empty()) shown.stored = stored.text;
-    }
-    if (side.loaded->act == Act::held) {
-        shown.value = "whatever was there before";
-    } else if (side.as_base()) {
-        shown.value = "as in the preset";
-    } else if (side.at_nothing()) {
-        shown.value = "nothing";
-    } else if (side.kind() == Class::on_off) {
-        shown.value = side.loaded->value != 0 ? "On" : "Off";
-    } else if (side.kind() == Class::thing) {
-        shown.value = side.loaded->choice != nullptr
-                          ? side.loaded->choice->label
-                          : (side.field->field->storage.words ? "\"" + shown.stored + "\"" : "number " + shown.stored) +
-                                " (no such choice)";
-    } else {
-        shown.value = number_text(side.loaded->value) + std::string(unit_text(side.meaning().meaning->unit));
-    }
-    return shown;
+Shown show_saved(const Side& side) {
+    return {side.loaded->in_image ? std::optional(stored_text(side, side.loaded->read)) : std::nullopt,
+            shown_value(side)};
 }
+
+Shown show_loaded(const Side& side) {
+    return {side.loaded->in_image ? std::optional(stored_text(side, side.loaded->stored)) : std::nullopt,
+            shown_value(side)};
+}
+
+std::string overflow_text(const Side& saved) {
+    if (!saved.loaded->in_image) return {};
+    const std::string& release = saved.release->release().name;
+    switch (saved.loaded->act) {
+        case Act::clamped: return release + " itself holds it at " + shown_value(saved);
+        case Act::reset: return release + " itself puts " + shown_value(saved);
+        case Act::wrapped: return release + " itself wraps it to " + shown_value(saved);
+        default: return {};
+    }
+}
+
+namespace {
+
+/// The action that the schema states where it puts a choice of its own; `reset` where none is stated.
+std::string_view reset_by(const Side& loading) {
+    const bool first = loading.field->rules[schema::Rule::unknown_choice] == schema::Action::first;
+    return rule_of(loading) == "unknown-choice" && first ? "first" : "reset";
+}
+
+}  // namespace
 
 std::string rule_text(const Judgement& judgement, const Side& saved, const Side& loading, const Link& link,
                       const LoadedPreset& saved_preset, const CompiledRelease& saved_release) {
@@ -102,7 +120,7 @@ std::string rule_text(const Judgement& judgement, const Side& saved, const Side&
         case Outcome::clamped: return stated(rule_of(loading), "clamp");
         case Outcome::reset:
             return loading.loaded->act == Act::defaulted ? "nothing to read: default"
-                                                         : stated(rule_of(loading), "reset");
+                                                         : stated(rule_of(loading), reset_by(loading));
         case Outcome::out_of_range: return stated(rule_of(loading), "keep");
         case Outcome::rounded: return stated("off-step", "round");
         case Outcome::rescaled:

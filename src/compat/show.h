@@ -8,16 +8,22 @@
 
 namespace downfit::compat {
 
-/// What stands there and what it means on that side: number with unit, label, text, target.
-[[nodiscard]] Shown show(const Side& side);
+/// What N found in the dump and what it means there: number with unit, label, text, target.
+[[nodiscard]] Shown show_saved(const Side& side);
+
+/// What T has after loading.
+[[nodiscard]] Shown show_loaded(const Side& side);
+
+/// What N itself does with a stored number that its own range or choices do not take; empty where it takes it.
+[[nodiscard]] std::string overflow_text(const Side& saved);
 
 /// What decided a finding, in a few words: the rule and its action, or what is missing.
 [[nodiscard]] std::string rule_text(const Judgement& judgement, const Side& saved, const Side& loading,
                                     const Link& link, const LoadedPreset& saved_preset,
                                     const CompiledRelease& saved_release);
 
-/// The first byte of a field's place in the body.
-[[nodiscard]] std::size_t first_byte(const schema::Storage& storage);
+/// The first byte in the body of the place that was read; none where nothing was there, or where it is the unit's.
+[[nodiscard]] std::optional<std::size_t> body_byte(const Side& side);
 
 /// A stamp as text.
 [[nodiscard]] std::string stamp_text(const schema::Stamp& stamp);

@@ -35,6 +35,14 @@ bool same_things(const Side& n, const Side& t) {
     return n.loaded->choice->meaning == t.loaded->choice->meaning;
 }
 
+/// Compared as what they show; bytes that show nothing are the same only as bytes.
+bool same_texts(const Side& n, const Side& t) {
+    const dump::Utf8Text before = dump::to_utf8(n.loaded->stored.text, n.field->field->storage.encoding);
+    const dump::Utf8Text after = dump::to_utf8(t.loaded->stored.text, t.field->field->storage.encoding);
+    if (before.complete && after.complete) return before.text == after.text;
+    return n.loaded->stored.text == t.loaded->stored.text;
+}
+
 std::string factory_content(const Side& side) {
     const schema::AssetKind* asset = side.release->release().asset(side.field->parameter->refers_to);
     if (asset == nullptr) return {};
@@ -132,9 +140,7 @@ bool same(const Side& n, const Side& t) {
         return is_number_like(left) && is_number_like(right) && same_numbers(n, t);
     }
     switch (left) {
-        case Class::text:
-            return dump::to_utf8(n.loaded->stored.text, n.field->field->storage.encoding).text ==
-                   dump::to_utf8(t.loaded->stored.text, t.field->field->storage.encoding).text;
+        case Class::text: return same_texts(n, t);
         case Class::thing: return same_things(n, t);
         case Class::asset: return same_assets(n, t);
         case Class::on_off: return n.loaded->value == t.loaded->value;

@@ -16,6 +16,8 @@
 
 namespace downfit::dump {
 
+class NamedBody;
+
 /// Four different things. `absent` never stands in a Dump: it is said of slots that no entry has.
 enum class SlotState : std::uint8_t { filled, empty, absent, damaged };
 
@@ -129,7 +131,7 @@ struct Dump {
 [[nodiscard]] std::string captured_name(const Dump& dump, const Entry& entry);
 
 /// The text at the path that a framing by name gives for the preset's name; empty without one.
-[[nodiscard]] std::string named_name(const schema::Framing& framing, ByteView body);
+[[nodiscard]] std::string named_name(const schema::Framing& framing, const NamedBody& body);
 
 /// The number shown to people for a slot as stored ("first" of the device's slots or asset slots added); -1 where the
 /// dump does not number it.

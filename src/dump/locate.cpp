@@ -4,6 +4,7 @@
 #include <map>
 #include <set>
 
+#include "dump/document.h"
 #include "dump/text_values.h"
 
 namespace downfit::dump {
@@ -82,8 +83,9 @@ RecordList split_records(const schema::Records& rule, ByteView bytes, std::size_
 Located::Located(const schema::Instances& instances, const schema::Layout& layout, ByteView body, bool last_wins)
     : body_length_(body.size()) {
     if (layout.notation != schema::Notation::bytes) {
-        found_.resize(instances.anchors().size());
-        locate_by_name(instances, layout, body, last_wins);
+        Problems notes;
+        const Result<Document> read = Document::read(layout.notation, {}, body, notes);
+        locate_by_name(instances, layout, read ? &read.value() : nullptr, last_wins);
         return;
     }
     if (!layout.records) return;
@@ -95,6 +97,7 @@ void Located::locate(const schema::Instances& instances, int parent, const schem
                      bool last_wins) {
     const ByteSpan span = span_of(parent);
     const RecordList list = split_records(rule, body.subspan(span.offset, span.length), span.offset);
+    if (complete_ && !list.complete) stopped_at_ = list.stopped_at;
     complete_ = complete_ && list.complete;
     if (list.rest.length > 0) rests_.push_back(list.rest);
     std::map<std::int64_t, std::vector<const Record*>> by_id;

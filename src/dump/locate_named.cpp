@@ -155,23 +155,27 @@ private:
 
 }  // namespace
 
-void Located::locate_by_name(const schema::Instances& instances, const schema::Layout& layout, ByteView body,
+Located::Located(const schema::Instances& instances, const schema::Layout& layout, const Document* document,
+                 std::size_t length, bool last_wins)
+    : body_length_(length) {
+    locate_by_name(instances, layout, document, last_wins);
+}
+
+void Located::locate_by_name(const schema::Instances& instances, const schema::Layout& layout, const Document* document,
                              bool last_wins) {
-    Problems notes;
-    const Result<Document> read = Document::read(layout.notation, {}, body, notes);
-    complete_ = read.ok();
-    if (!read) return;
-    const Document& document = read.value();
-    NamedLocator locator(instances, layout, document, last_wins);
+    found_.resize(instances.anchors().size());
+    complete_ = document != nullptr;
+    if (document == nullptr) return;
+    NamedLocator locator(instances, layout, *document, last_wins);
     const std::vector<int> nodes = locator.locate();
     const auto record_of = [&](int node) {
-        const DocumentNode& here = document.nodes()[static_cast<std::size_t>(node)];
+        const DocumentNode& here = document->nodes()[static_cast<std::size_t>(node)];
         return Record{0, std::nullopt, {}, here.has_value ? here.value : here.outer};
     };
     for (std::size_t i = 0; i < nodes.size(); ++i) {
         if (nodes[i] < 0) continue;
         const bool is_group = instances.anchors()[i].group >= 0;
-        const DocumentNode& node = document.nodes()[static_cast<std::size_t>(nodes[i])];
+        const DocumentNode& node = document->nodes()[static_cast<std::size_t>(nodes[i])];
         found_[i] = record_of(nodes[i]);
         if (is_group) found_[i]->value = node.outer;
         if (is_group) found_[i]->version = locator.version_of(instances.anchors()[i], nodes[i]);
@@ -181,18 +185,43 @@ void Located::locate_by_name(const schema::Instances& instances, const schema::L
     for (const int node : locator.repeated()) repeated_.push_back(record_of(node));
 }
 
-std::string path_at(schema::Notation notation, ByteView body, std::size_t offset) {
+NamedBody::NamedBody(schema::Notation notation, ByteView body) : body_(body) {
     Problems notes;
-    const Result<Document> read = Document::read(notation, {}, body, notes);
-    if (!read) return {};
+    Result<Document> read = Document::read(notation, {}, body, notes);
+    if (read) document_ = std::make_unique<const Document>(std::move(read.value()));
+}
+
+NamedBody::~NamedBody() = default;
+
+const Located& NamedBody::located(const schema::Instances& instances, const schema::Layout& layout, bool last_wins) {
+    const auto key = std::make_tuple(&instances, &layout, last_wins);
+    const auto known = located_.find(key);
+    if (known != located_.end()) return known->second;
+    return located_.emplace(key, Located(instances, layout, document_.get(), body_.size(), last_wins)).first->second;
+}
+
+const Located& located_in(const schema::Instances& instances, const schema::Layout& layout, ByteView body,
+                          NamedBody* named, std::optional<Located>& own, bool last_wins) {
+    if (named != nullptr && named->is_of(body)) return named->located(instances, layout, last_wins);
+    return own.emplace(instances, layout, body, last_wins);
+}
+
+std::string NamedBody::path_at(std::size_t offset) const {
+    if (!document_) return {};
     int best = -1;
-    const auto& nodes = read.value().nodes();
+    const auto& nodes = document_->nodes();
     for (std::size_t i = 0; i < nodes.size(); ++i) {
         const ByteSpan& outer = nodes[i].outer;
         const bool around = outer.offset <= offset && offset < outer.offset + std::max<std::size_t>(outer.length, 1);
         if (around) best = static_cast<int>(i);
     }
-    return best < 0 ? std::string{} : read.value().path_of(best);
+    return best < 0 ? std::string{} : document_->path_of(best);
+}
+
+std::optional<std::string> NamedBody::text_at(const std::string& path) const {
+    if (!document_) return std::nullopt;
+    const std::vector<int> found = document_->find(path, 0);
+    return found.empty() ? std::nullopt : document_->text_of(found.front());
 }
 
 }  // namespace downfit::dump

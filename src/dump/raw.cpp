@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/digest.h"
+#include "dump/cut_records.h"
 #include "dump/image.h"
 #include "dump/slots.h"
 
@@ -66,6 +67,7 @@ Dump read_raw(std::string file, ByteView bytes, const schema::Device& device,
     dump.problems = std::move(best.problems);
     dump.digest = sha256_hex(bytes);
     dump.file = std::move(file);
+    tell_cut_records(dump, bytes);
     std::vector<ByteSpan> places;
     for (const Entry& entry : dump.entries) {
         const bool is_plain = !packs(device.framings[best_framing].steps) && !entry.cut->pieces.empty();

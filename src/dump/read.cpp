@@ -4,7 +4,9 @@
 #include "base/digest.h"
 #include "base/text.h"
 #include "dump/choose.h"
+#include "dump/cut_records.h"
 #include "dump/dump.h"
+#include "dump/locate.h"
 #include "dump/raw.h"
 #include "dump/read_named.h"
 #include "dump/slots.h"
@@ -60,6 +62,7 @@ public:
         tell_headers();
         tell_strangers();
         for (std::size_t a = 0; a < assembled_.size(); ++a) take(a);
+        tell_cut_records(dump_, bytes_);
         tell_slots(dump_, places_);
         dump_.digest = sha256_hex(bytes_);
         return std::move(dump_);
@@ -142,29 +145,83 @@ private:
         for (Problem& problem : one.problems) dump_.problems.push_back(std::move(problem));
     }
 
-    /// Headers that are missing or whose checks fail: what they say holds for nothing then.
+    /// Messages of the whole dump that are missing or whose checks fail (what they say holds for nothing then), and
+    /// presets that do not come as announced.
     void tell_headers() {
-        std::vector<bool> told(device_.framings.size(), false);
-        for (std::size_t a = 0; a < assembled_.size(); ++a) {
-            const std::size_t f = assembled_[a].framing;
+        for (std::size_t f = 0; f < device_.framings.size(); ++f) {
             const schema::Framing& framing = device_.framings[f];
-            if (told[f] || framing.dump.empty()) continue;
-            told[f] = true;
-            std::vector<bool> seen(framing.messages.size(), false);
-            for (const Reading& reading : readings_of(a)) {
-                if (!reading.whole || !in_header(framing, reading.pattern)) continue;
-                if (reading.item < first_item(a)) seen[reading.pattern] = true;
-                for (const StepFailure& failure : reading.failures) {
-                    tell(file_offset(findings_.items[reading.item], failure.at), failure.length,
-                         "message \"" + framing.messages[reading.pattern].name + "\": " + failure.what,
-                         failure.expected);
+            if (framing.dump.empty() && framing.end.empty()) continue;
+            std::vector<std::size_t> presets;
+            for (std::size_t a = 0; a < assembled_.size(); ++a) {
+                if (assembled_[a].framing == f) presets.push_back(a);
+            }
+            if (presets.empty() && !assembled_.empty()) continue;
+            tell_announced(f, presets);
+            if (presets.empty()) continue;
+            tell_failed(f);
+            const std::size_t first = first_item(presets.front());
+            const std::size_t last = last_item(presets.back());
+            const ByteSpan after = findings_.items[last].span;
+            tell_absent(f, framing.dump, findings_.items[first].span.offset, "before this",
+                        [&](std::size_t item) { return item < first; });
+            tell_absent(f, framing.end, after.offset + after.length, "after the last preset",
+                        [&](std::size_t item) { return item > last; });
+        }
+    }
+
+    void tell_failed(std::size_t f) {
+        const schema::Framing& framing = device_.framings[f];
+        for (const Reading& reading : findings_.readings[f]) {
+            const bool of_dump = in_header(framing, reading.pattern) || in_end(framing, reading.pattern);
+            if (!reading.whole || !of_dump) continue;
+            for (const StepFailure& failure : reading.failures) {
+                tell(file_offset(findings_.items[reading.item], failure.at), failure.length,
+                     "message \"" + framing.messages[reading.pattern].name + "\": " + failure.what, failure.expected);
+            }
+        }
+    }
+
+    /// Which of these messages no whole reading is, of those whose item `counts`.
+    template <class Counts>
+    void tell_absent(std::size_t f, const std::vector<schema::AssemblyPart>& parts, std::size_t offset,
+                     std::string_view where, const Counts& counts) {
+        for (const schema::AssemblyPart& part : parts) {
+            const bool seen = std::ranges::any_of(findings_.readings[f], [&](const Reading& reading) {
+                return reading.whole && reading.pattern == part.message && counts(reading.item);
+            });
+            if (seen) continue;
+            tell(offset, 0,
+                 "message \"" + device_.framings[f].messages[part.message].name + "\" is missing " + std::string(where),
+                 {});
+        }
+    }
+
+    /// Compares the numbers of presets that headers announce with those that follow, up to the next such header.
+    void tell_announced(std::size_t f, const std::vector<std::size_t>& presets) {
+        const schema::Framing& framing = device_.framings[f];
+        std::vector<std::pair<const Reading*, std::int64_t>> announced;
+        for (const std::size_t header : findings_.headers[f]) {
+            const Reading& reading = findings_.readings[f][header];
+            const auto count = named_number(framing.messages[reading.pattern], reading.captures, "presets");
+            if (count) announced.emplace_back(&reading, *count);
+        }
+        for (std::size_t i = 0; i < announced.size(); ++i) {
+            const auto& [header, count] = announced[i];
+            const std::size_t end = i + 1 < announced.size() ? announced[i + 1].first->item : findings_.items.size();
+            std::int64_t all = 0, filled = 0;
+            for (const std::size_t a : presets) {
+                if (first_item(a) < header->item || first_item(a) >= end) continue;
+                for (const Entry& entry : assembled_[a].entries) {
+                    ++all;
+                    if (entry.state != SlotState::empty) ++filled;
                 }
             }
-            for (const schema::AssemblyPart& part : framing.dump) {
-                if (seen[part.message]) continue;
-                tell(findings_.items[first_item(a)].span.offset, 0,
-                     "message \"" + framing.messages[part.message].name + "\" is missing before this", {});
-            }
+            if (count == all || count == filled) continue;
+            tell(findings_.items[header->item].span.offset, findings_.items[header->item].span.length,
+                 "message \"" + framing.messages[header->pattern].name + "\" announces " +
+                     number(static_cast<std::size_t>(count)) + (count == 1 ? " preset" : " presets") + ", but " +
+                     number(static_cast<std::size_t>(all)) + (all == 1 ? " follows" : " follow"),
+                 number(static_cast<std::size_t>(count)) + (count == 1 ? " preset" : " presets"));
         }
     }
 
@@ -295,7 +352,10 @@ Result<Dump> read(std::string file, ByteView bytes, const Device& device, std::s
 }
 
 std::string captured_name(const Dump& dump, const Entry& entry) {
-    if (entry.text) return named_name(dump.device->framings[entry.framing], entry.body);
+    if (entry.text) {
+        const schema::Framing& framing = dump.device->framings[entry.framing];
+        return named_name(framing, NamedBody(framing.named.notation, entry.body));
+    }
     if (entry.cut && !dump.device->framings[entry.framing].presets.empty()) return {};
     for (const std::size_t index : entry.messages) {
         const Message& message = dump.messages[index];

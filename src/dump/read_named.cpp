@@ -11,6 +11,7 @@
 #include "dump/conditions.h"
 #include "dump/document.h"
 #include "dump/find.h"
+#include "dump/locate.h"
 #include "dump/slots.h"
 #include "dump/tree.h"
 
@@ -183,8 +184,9 @@ private:
     void check_values(Entry& entry) {
         if (!entry.stamp || entry.state == SlotState::damaged) return;
         std::optional<Problem> told;
+        NamedBody body(named_.notation, entry.body);
         for (const std::size_t release : device_.releases_with(*entry.stamp)) {
-            auto fault = unreadable(entry, release);
+            auto fault = unreadable(entry, body, release);
             if (!fault) return;
             if (!told) told = std::move(fault);
         }
@@ -193,12 +195,12 @@ private:
         entry.damage.push_back(*std::move(told));
     }
 
-    std::optional<Problem> unreadable(const Entry& entry, std::size_t order) {
+    std::optional<Problem> unreadable(const Entry& entry, NamedBody& body, std::size_t order) {
         if (!device_.releases[order].schema) return std::nullopt;
         const schema::Release& release = device_.releases[order].schema->in_layout(layout_);
         auto& instances = instances_[order];
         if (!instances) instances = std::make_unique<schema::Instances>(release);
-        const Located located(*instances, release.layouts[layout_], entry.body);
+        const Located& located = body.located(*instances, release.layouts[layout_]);
         Conditions conditions(*instances, located, entry.body, order, &device_);
         for (std::size_t f = 0; f < instances->fields().size(); ++f) {
             const schema::Field& field = instances->fields()[f];
@@ -288,13 +290,8 @@ Result<Dump> read_named(std::string file, ByteView bytes, const Device& device,
     return *std::move(best);
 }
 
-std::string named_name(const schema::Framing& framing, ByteView body) {
-    if (framing.named.name.empty()) return {};
-    Problems notes;
-    const auto document = Document::read(framing.named.notation, {}, body, notes);
-    if (!document) return {};
-    const std::vector<int> found = document.value().find(framing.named.name, 0);
-    const auto text = found.empty() ? std::nullopt : document.value().text_of(found.front());
+std::string named_name(const schema::Framing& framing, const NamedBody& body) {
+    const auto text = framing.named.name.empty() ? std::nullopt : body.text_at(framing.named.name);
     return text ? to_utf8(*text, schema::Encoding::utf8).text : std::string{};
 }
 

@@ -259,6 +259,10 @@ bool in_header(const Framing& framing, std::size_t pattern) {
     return std::ranges::find(framing.dump, pattern, &AssemblyPart::message) != framing.dump.end();
 }
 
+bool in_end(const Framing& framing, std::size_t pattern) {
+    return std::ranges::find(framing.end, pattern, &AssemblyPart::message) != framing.end.end();
+}
+
 Series gather(const Framing& framing, const std::vector<Reading>& readings, std::size_t first,
               const std::vector<bool>& taken) {
     if (framing.image && !framing.image->address.empty()) return gather_addressed(framing, readings, first, taken);

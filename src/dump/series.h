@@ -42,6 +42,9 @@ struct Series {
 /// Whether a message of that pattern stands before all presets and speaks of all of them.
 [[nodiscard]] bool in_header(const schema::Framing& framing, std::size_t pattern);
 
+/// Whether a message of that pattern stands after all presets.
+[[nodiscard]] bool in_end(const schema::Framing& framing, std::size_t pattern);
+
 /// The series that begins with reading `first`. Readings of `taken` items are passed over. Where messages say by
 /// address where their data belongs, their order means nothing and the series is all there are.
 [[nodiscard]] Series gather(const schema::Framing& framing, const std::vector<Reading>& readings, std::size_t first,

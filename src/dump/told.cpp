@@ -15,11 +15,9 @@ using schema::LengthStep;
 using schema::MessagePattern;
 using schema::Step;
 
+/// As many digits as whole bytes hold that many bits.
 std::string hex(std::uint64_t value, unsigned bits) {
-    constexpr char digits[] = "0123456789ABCDEF";
-    std::string text;
-    for (unsigned nibble = (bits + 7) / 8 * 2; nibble-- > 0;) text += digits[(value >> (nibble * 4)) & 0x0F];
-    return text;
+    return hex_text(value, (bits + 7) / 8 * 2);
 }
 
 std::string count_text(std::uint64_t number) {

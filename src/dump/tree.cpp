@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <variant>
 
+#include "base/text.h"
 #include "dump/conditions.h"
 #include "dump/locate.h"
 #include "dump/told.h"
@@ -120,13 +121,17 @@ std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
         leaf.exists = conditions.exists(i);
         leaf.at_default =
             meaning.preset_default && is_setting(parameter, meaning, leaf.stored, *meaning.preset_default);
+        leaf.beyond_range = is_beyond_range(parameter, meaning, leaf.stored);
+        if (leaf.beyond_range) leaf.range = number_text(meaning.range->least) + ".." + number_text(meaning.range->most);
         leaves.push_back(std::move(leaf));
     }
     return leaves;
 }
 
-std::string preset_name(const schema::Instances& instances, ByteView body, std::optional<std::size_t> layout) {
-    const Located located(instances, layout_in(instances, nullptr, layout), body);
+std::string preset_name(const schema::Instances& instances, ByteView body, std::optional<std::size_t> layout,
+                        NamedBody* named) {
+    std::optional<Located> own;
+    const Located& located = located_in(instances, layout_in(instances, nullptr, layout), body, named, own);
     for (const schema::Field& field : instances.fields()) {
         const schema::Parameter& parameter = instances.parameter(field);
         if (parameter.plain.role != schema::Role::name || field.storage.coding != schema::Coding::text) continue;
@@ -138,10 +143,11 @@ std::string preset_name(const schema::Instances& instances, ByteView body, std::
 }
 
 std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout, ByteView body,
-                                           const schema::Device* device) {
+                                           const schema::Device* device, NamedBody* named) {
     Coverage coverage(body.size());
     const schema::Layout& here = layout_in(instances, device, layout);
-    const Located located(instances, here, body);
+    std::optional<Located> own;
+    const Located& located = located_in(instances, here, body, named, own);
     if (here.notation != schema::Notation::bytes) return unknown_bytes(located);
     const bool settings = holds_settings(instances.release(), layout, device);
     for (const schema::Field& field : instances.fields()) {

@@ -108,4 +108,17 @@ bool is_setting(const Parameter& parameter, const Meaning& meaning, const Stored
            static_cast<float>(raw) == static_cast<float>(stored.real);
 }
 
+bool is_beyond_range(const Parameter& parameter, const Meaning& meaning, const Stored& stored) {
+    const bool number = stored.kind == Stored::Kind::whole || stored.kind == Stored::Kind::real;
+    if (!number || !meaning.range || meaning.choices || parameter.kind == Kind::on_off) return false;
+    if (is_nothing(parameter, stored) || is_as_base(parameter, stored)) return false;
+    if (stored.kind == Stored::Kind::real) {
+        const double value = value_of(parameter, meaning, stored);
+        return !(value >= meaning.range->least && value <= meaning.range->most);
+    }
+    const double a = std::round(meaning.scale.stored_of(meaning.range->least));
+    const double b = std::round(meaning.scale.stored_of(meaning.range->most));
+    return stored.number() < std::min(a, b) || stored.number() > std::max(a, b);
+}
+
 }  // namespace downfit::dump

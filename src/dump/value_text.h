@@ -24,6 +24,10 @@ namespace downfit::dump {
 [[nodiscard]] bool is_setting(const schema::Parameter& parameter, const schema::Meaning& meaning, const Stored& stored,
                               const schema::Setting& setting);
 
+/// Whether a number lies outside its range. The ends are the stored numbers nearest to them.
+[[nodiscard]] bool is_beyond_range(const schema::Parameter& parameter, const schema::Meaning& meaning,
+                                   const Stored& stored);
+
 /// Whether two values are the same but for the noise of computing them.
 [[nodiscard]] bool same_value(double a, double b);
 

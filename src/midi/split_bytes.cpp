@@ -52,7 +52,7 @@ Result<Bytes> decode(const Nibbles& packing, ByteView packed, Origins* origins) 
     out.reserve(packed.size() / 2);
     for (std::size_t i = 0; i < packed.size(); i += 2) {
         out.push_back(static_cast<std::uint8_t>(packed[i + high] << 4 | packed[i + 1 - high]));
-        if (origins) origins->push_back(static_cast<std::uint32_t>(i + high));
+        if (origins) origins->push_back(static_cast<std::uint32_t>(i));
     }
     return out;
 }

@@ -19,8 +19,8 @@ struct Nibbles {
 /// The nibbles of `plain`. Never fails.
 [[nodiscard]] Result<Bytes> encode(const Nibbles& packing, ByteView plain);
 
-/// The bytes the nibbles make. The origin of a byte is its high nibble. Fails, with the index of the byte at
-/// fault: a byte above 0F, or a last nibble without its partner.
+/// The bytes the nibbles make. The origin of a byte is the first nibble of its pair. Fails, with the index of the byte
+/// at fault: a byte above 0F, or a last nibble without its partner.
 [[nodiscard]] Result<Bytes> decode(const Nibbles& packing, ByteView packed, Origins* origins = nullptr);
 
 /// All high parts, then all low parts: n bytes travel as 2n. Byte b has the high part b >> low_bits and, as its

@@ -4,26 +4,35 @@
 #include <array>
 
 #include "compat/outcome.h"
+#include "schema/rules.h"
 
 namespace downfit::report {
 
 namespace {
 
+constexpr std::size_t row_indent = 21;
+
 struct Word {
     std::string_view name, text;
 };
 
-constexpr std::array<Word, 4> weights{{
+constexpr std::array<Word, 5> weights{{
+    {"weight", "How much of a difference anyone would hear, if at all: none, slight, audible, severe."},
     {"none",
      "Weight: a difference that is not above the just noticeable one, or in a block that nothing can bring in."},
-    {"slight", "Weight: above the just noticeable difference, up to three times; most listeners miss it in a mix."},
+    {"slight",
+     "Weight: above the just noticeable difference, up to three times; most listeners miss it in a mix. Anything "
+     "larger counts as slight too where it is on standby: switched off, with nothing known that brings it in."},
     {"audible", "Weight: more than that, or a switch or choice that differs, in something that sounds."},
     {"severe",
      "Weight: another model, a lost model or impulse response, a level 6 dB or more above, feedback at unity."},
 }};
-constexpr std::array<Word, 3> activities{{
+constexpr std::array<Word, 4> activities{{
+    {"activity", "Whether a parameter's block can be heard: sounding, standby, dormant. The higher of both releases."},
     {"sounding", "Activity: on in the scene that the preset starts in."},
-    {"standby", "Activity: off, but a scene, a switch, a pedal or a message may bring it in."},
+    {"standby",
+     "Activity: off, but a scene, a switch, a pedal or a message may bring it in. A difference in it counts in full "
+     "where the preset itself assigns what brings it in; elsewhere an audible or severe one counts as slight."},
     {"dormant", "Activity: nothing can bring it in, so nothing in it is heard."},
 }};
 constexpr std::array<Word, 4> states{{
@@ -32,12 +41,33 @@ constexpr std::array<Word, 4> states{{
     {"absent", "Slot: is not in this dump; the unit may well hold a preset there."},
     {"damaged", "Slot: is in the dump, but a check fails or a part is missing. Read it out of the unit once more."},
 }};
-constexpr std::array<Word, 3> cautions{{
+constexpr std::array<Word, 5> cautions{{
+    {"caution", "Something may come out too loud: louder, feedback, level unknown. No filter hides one."},
+    {"monitors down",
+     "A preset carries a caution: it may come out louder than it was saved, at any level, or feed back. Turn the "
+     "monitors down before its first note."},
     {"louder", "Caution: a level may come out 6 dB or more above what was saved. Monitors down before the first note."},
     {"feedback", "Caution: a feedback reaches unity and may grow without end. Monitors down before the first note."},
     {"level unknown",
      "Caution: something sounding is another thing than was saved, or a cabinet or limiter is gone; nobody can "
      "say how loud that is. Monitors down before the first note."},
+}};
+constexpr std::array<Word, 15> report_words{{
+    {"outcome", "What happens to one parameter on loading; the first list of \"downfit about\"."},
+    {"verdict", "What happens to a whole preset on loading: intact, near, altered, refused, undecided."},
+    {"safe", "A preset that is intact or near on the release asked for."},
+    {"safe from", "The oldest release from which on every one keeps the preset safe, without a gap."},
+    {"silent", "The unit shows nothing wrong: the difference is only heard."},
+    {"stored", "The number as it stands in the dump, before the release's scale or choices say what it means."},
+    {"there", "On the release that loads the preset."},
+    {"not stored", "The dump holds nothing for this parameter: its value is the release's own."},
+    {"right from", "The first release on which this value loads as it was meant."},
+    {"doubt", "A stored number without meaning on the release that saved it: the dump or the schema is not right."},
+    {"risk", "What may go wrong beyond single parameters: records that are skipped, too many blocks at once."},
+    {"repaired", "The release changes bytes of the preset while it loads, as its schema file says."},
+    {"stamp", "The release that a preset says it was last saved on: a claim, not a proof."},
+    {"not whole", "A file of which a message is missing, damaged or unexpected. What could be read is judged."},
+    {"unexplained bytes", "Bytes of a preset that no parameter of its release covers. What they mean is not checked."},
 }};
 constexpr std::array<compat::Verdict, compat::verdict_count> verdicts{
     compat::Verdict::intact, compat::Verdict::near, compat::Verdict::altered, compat::Verdict::refused,
@@ -47,6 +77,19 @@ std::string verdict_text(compat::Verdict verdict) {
     std::string text = "Verdict: " + std::string(compat::verdict_help(verdict)) + '.';
     if (verdict == compat::Verdict::intact) text += " It never promises that two releases sound alike.";
     return text;
+}
+
+std::string actions_of(const schema::RuleRow& row) {
+    std::string text;
+    for (std::size_t i = 0; i < row.action_count; ++i) {
+        text += (i > 0 ? ", " : "") + std::string(schema::action_name(row.actions[i]));
+    }
+    return text;
+}
+
+std::string rule_text(const schema::RuleRow& row) {
+    return "Loading rule: " + actions_of(row) +
+           ". Where no schema file states it, every possibility is tried, and best and worst are told.";
 }
 
 /// A word typed by hand: hyphens and spaces are the same.
@@ -73,8 +116,8 @@ void append_word(std::string& out, std::string_view name, std::string_view text,
 
 void append_row(std::string& out, std::string_view name, std::string_view text, const Style& style) {
     std::string lines;
-    append_wrapped(lines, text, style.width, 18, 18);
-    out += "  " + left(name, 14) + "  " + lines.substr(18);
+    append_wrapped(lines, text, style.width, row_indent, row_indent);
+    out += "  " + left(name, row_indent - 4) + "  " + lines.substr(row_indent);
 }
 
 template <class Words, class Visit>
@@ -97,6 +140,10 @@ std::vector<std::string_view> about_words() {
     add(activities);
     add(states);
     add(cautions);
+    add(report_words);
+    for (const schema::RuleRow& row : schema::rule_table) {
+        if (!compat::find_outcome(row.name)) words.push_back(row.name);
+    }
     return words;
 }
 
@@ -111,6 +158,10 @@ std::optional<std::string> about_word(std::string_view word, const Style& style)
     each_named(activities, word, tell);
     each_named(states, word, tell);
     each_named(cautions, word, tell);
+    each_named(report_words, word, tell);
+    for (const schema::RuleRow& row : schema::rule_table) {
+        if (plain(row.name) == plain(word)) append_word(out, row.name, rule_text(row), style);
+    }
     if (out.empty()) return std::nullopt;
     return out;
 }
@@ -132,6 +183,9 @@ std::string about_all(const Style& style) {
     add(activities);
     add(states);
     add(cautions);
+    add(report_words);
+    out += '\n' + paint("Loading rules that schema files state", Tone::strong, style) + '\n';
+    for (const schema::RuleRow& row : schema::rule_table) append_row(out, row.name, actions_of(row), style);
     out += "\ndownfit about WORD says more.\n";
     return out;
 }

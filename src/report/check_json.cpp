@@ -53,7 +53,7 @@ Json side_json(const std::optional<compat::Shown>& shown, const std::optional<st
                const std::optional<std::size_t>& offset) {
     if (!shown) return {};
     Json json;
-    json["stored"] = shown->stored;
+    json["stored"] = or_null(shown->stored);
     json["value"] = shown->value;
     json["byte"] = or_null(byte);
     json["offset"] = or_null(offset);
@@ -84,6 +84,7 @@ Json finding_json(const compat::Finding& finding) {
     json["loaded"] = side_json(finding.loaded, finding.loaded_byte, finding.loaded_offset);
     add_path(json["saved"], finding.saved_path, finding.saved_line);
     add_path(json["loaded"], finding.loaded_path, finding.loaded_line);
+    json["saved-overflow"] = text_or_null(finding.saved_overflow);
     json["rule"] = finding.rule;
     json["alternatives"] = Json::array();
     for (const compat::Alternative& other : finding.alternatives) {

@@ -18,7 +18,7 @@ struct InputFile {
     std::vector<std::string> holds;  ///< "presets", "unit-settings", asset kinds; each once, in file order
     std::vector<int> empty, absent;  ///< preset slots as shown, rising; only where it holds presets
     Problems problems;               ///< what belongs to no preset
-    bool damaged = false;            ///< one of them is damage
+    std::string damage;              ///< the first of them that is damage, in a few words; empty for none
 };
 
 /// One preset that was looked at.

@@ -4,6 +4,7 @@
 #include <array>
 #include <set>
 
+#include "files/input.h"
 #include "report/escape.h"
 #include "report/installing.h"
 #include "report/problems.h"
@@ -103,7 +104,7 @@ void append_unseen(std::string& out, const CheckReport& report, const Style& sty
 /// The schema files that results rest on, in short; the JSON report has the digests whole.
 void append_schemas(std::string& out, const CheckReport& report, const Style& style) {
     const auto add = [](const std::string& file, const std::string& digest) {
-        return ' ' + printable(file.substr(file.find_last_of('/') + 1)) + ' ' + digest.substr(0, 12);
+        return ' ' + printable(files::last_part(file)) + ' ' + digest.substr(0, 12);
     };
     std::string text = add(report.device->file, report.device->digest);
     for (const schema::ReleaseEntry& release : report.device->releases) {

@@ -24,7 +24,8 @@ Json tree_json(const EntryContents& entry, bool all) {
                             {"stored", stored_json(leaf.stored)},
                             {"value", leaf.value},
                             {"exists", leaf.exists},
-                            {"at-default", leaf.at_default}});
+                            {"at-default", leaf.at_default},
+                            {"beyond-range", leaf.beyond_range}});
     }
     return list;
 }

@@ -121,6 +121,7 @@ private:
         const std::size_t room = value_column > indent + 2 ? value_column - indent : 2;
         std::string line = std::string(indent, ' ') + left(last_step(field.id), room) + ' ' + printable(leaf.value);
         if (leaf.stored.kind == dump::Stored::Kind::whole) line += "  (" + std::to_string(leaf.stored.whole) + ')';
+        if (leaf.beyond_range) line += "  beyond the range " + leaf.range;
         if (leaf.stored.kind == dump::Stored::Kind::none) {
             line += field.anchor >= 0 ? "  not stored" : "  beyond the end of this preset";
         }
@@ -167,6 +168,12 @@ std::string contents_text(const ContentsReport& report, const Style& style) {
     for (const EntryContents& entry : report.entries) {
         if (!entry.tree.empty()) append_tree(out, entry, report, style);
     }
+    std::vector<const Problems*> damage;
+    for (const EntryContents& entry : report.entries) {
+        if (entry.holds == "presets" && entry.state != dump::SlotState::empty) damage.push_back(&entry.damage);
+    }
+    if (const std::string advice = failing_alike(damage); !advice.empty())
+        append_wrapped(out += '\n', advice, style.width, 0, 2);
     if (!report.problems.empty()) out += '\n' + paint("also in the file", Tone::strong, style) + '\n';
     for (const Problem& problem : report.problems) append_wrapped(out, problem_line(problem), style.width, 2, 4);
     return out;

@@ -28,14 +28,18 @@ Tone tone_of(Weight weight) {
 }
 
 std::string stored_text(const Finding& finding) {
-    if (finding.saved && finding.loaded) {
-        if (finding.saved->stored == finding.loaded->stored)
-            return "stored " + printable(finding.saved->stored) + " on both";
-        return "stored " + printable(finding.saved->stored) + ", there " + printable(finding.loaded->stored);
+    const auto stored = [](const std::optional<compat::Shown>& side) {
+        return side && side->stored ? std::optional(printable(*side->stored)) : std::nullopt;
+    };
+    const std::optional<std::string> saved = stored(finding.saved);
+    const std::optional<std::string> loaded = stored(finding.loaded);
+    if (saved && loaded) {
+        if (*saved == *loaded) return "stored " + *saved + " on both";
+        return "stored " + *saved + ", there " + *loaded;
     }
-    if (finding.saved) return "stored " + printable(finding.saved->stored);
-    if (finding.loaded) return "there stored as " + printable(finding.loaded->stored);
-    return {};
+    if (saved) return "stored " + *saved;
+    if (loaded) return "there stored as " + *loaded;
+    return "not stored";
 }
 
 std::string place_of(const Finding& finding) {
@@ -57,6 +61,13 @@ std::string place_of(const Finding& finding) {
     return text;
 }
 
+std::string activity_words(compat::Activity activity) {
+    const std::string name(compat::activity_name(activity));
+    if (activity == compat::Activity::standby) return name + " (switched off: slight at most)";
+    if (activity == compat::Activity::assigned) return name + " (switched off, but the preset can bring it in)";
+    return name;
+}
+
 /// Outcome, silent or not, rule, stored numbers, place, activity, what brought it.
 std::string facts_of(const Finding& finding) {
     const compat::OutcomeRow& row = compat::row_of(finding.outcome);
@@ -68,7 +79,8 @@ std::string facts_of(const Finding& finding) {
     add(printable(finding.rule));
     add(stored_text(finding));
     add(place_of(finding));
-    add(std::string(compat::activity_name(finding.activity)));
+    add(printable(finding.saved_overflow));
+    add(activity_words(finding.activity));
     if (!finding.parameter_there.empty()) add("called " + printable(finding.parameter_there) + " there");
     if (!finding.brought_by.empty()) add("right from " + printable(finding.brought_by));
     return text;
@@ -105,29 +117,45 @@ void append_cause(std::string& out, const TargetCheck& target, const std::vector
     for (const std::size_t member : members) append_finding(out, target.findings[member], 6, style);
 }
 
-/// "doubler 45 lost, tempo added": by outermost group and outcome, in the order in which they come.
+/// What is lost, added, ... alike in one outermost group.
+struct Harmless {
+    std::string group, outcome;
+    std::vector<std::string> names;  ///< of the parameters, the group's left out
+};
+
+/// "2 settings of echo lost (tone, ducking), tempo added": by outermost group and outcome, in the order in which they
+/// come; names only where they are few.
 std::string harmless_text(const TargetCheck& target, const std::vector<std::size_t>& harmless) {
-    std::vector<std::pair<std::string, std::size_t>> groups;
+    constexpr std::size_t few = 3;
+    std::vector<Harmless> groups;
     for (const std::size_t i : harmless) {
         const Finding& finding = target.findings[i];
-        const std::size_t end = finding.parameter.find('.');
-        const std::string outcome = ' ' + std::string(compat::row_of(finding.outcome).name);
-        std::string what =
-            printable(finding.parameter.substr(0, end)) + (end == std::string::npos ? "" : " {}") + outcome;
-        const auto known =
-            std::find_if(groups.begin(), groups.end(), [&](const auto& group) { return group.first == what; });
+        const std::size_t end = std::min(finding.parameter.find('.'), finding.parameter.size());
+        const bool grouped = end < finding.parameter.size();
+        Harmless one{finding.parameter.substr(0, grouped ? end : 0),
+                     std::string(compat::row_of(finding.outcome).name),
+                     {printable(finding.parameter.substr(grouped ? end + 1 : 0))}};
+        const auto known = std::find_if(groups.begin(), groups.end(), [&](const Harmless& other) {
+            return grouped && other.group == one.group && other.outcome == one.outcome;
+        });
         if (known == groups.end()) {
-            groups.emplace_back(std::move(what), 1);
+            groups.push_back(std::move(one));
         } else {
-            ++known->second;
+            known->names.push_back(std::move(one.names.front()));
         }
     }
     std::string text;
-    for (const auto& [what, count] : groups) {
-        const std::size_t place = what.find("{}");
+    for (const Harmless& one : groups) {
         text += text.empty() ? " " : ", ";
-        text +=
-            place == std::string::npos ? what : what.substr(0, place) + std::to_string(count) + what.substr(place + 2);
+        if (one.group.empty()) {
+            text += one.names.front() + ' ' + one.outcome;
+            continue;
+        }
+        text += counted(one.names.size(), "setting", "settings") + " of " + printable(one.group) + ' ' + one.outcome;
+        if (one.names.size() > few) continue;
+        std::string names;
+        for (const std::string& name : one.names) names += (names.empty() ? "" : ", ") + name;
+        text += " (" + names + ')';
     }
     return text;
 }
@@ -175,11 +203,18 @@ std::string target_heading(const CheckReport& report, const compat::PresetCheck&
                 std::string(compat::verdict_name(target.worst)) + " at worst)";
     }
     if (!target.reason.empty()) text += ": " + printable(target.reason);
-    if (target.parameters > 0 && target.findings.empty()) {
-        text += "; all " + counted(target.parameters, "parameter", "parameters") + " as saved";
-    } else if (target.parameters > 0) {
-        text += "; " + std::to_string(target.findings.size()) + " of " +
-                counted(target.parameters, "parameter", "parameters") + " not as saved";
+    if (target.parameters == 0) return text;
+    const auto none =
+        static_cast<std::size_t>(std::count_if(target.findings.begin(), target.findings.end(),
+                                               [](const Finding& finding) { return finding.weight == Weight::none; }));
+    const std::size_t heard = target.findings.size() - none;
+    const std::string all = counted(target.parameters, "parameter", "parameters");
+    if (heard == 0) {
+        text += "; all " + all + " as saved";
+        if (none > 0) text += ", but for " + std::to_string(none) + " without a difference to hear";
+    } else {
+        text += "; " + std::to_string(heard) + " of " + all + " not as saved";
+        if (none > 0) text += ", and " + std::to_string(none) + " without a difference to hear";
     }
     return text;
 }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 
+#include "base/text.h"
+
 namespace downfit::report {
 
 namespace {
@@ -40,12 +42,9 @@ bool contains(const Ranges& ranges, std::uint32_t code_point) {
 }
 
 void append_escape(std::string& text, char letter, std::uint32_t number) {
-    constexpr std::string_view digits = "0123456789ABCDEF";
-    std::string hex;
-    for (; number > 0 || hex.size() < 2; number >>= 4) hex.insert(hex.begin(), digits[number & 0xF]);
     text += '\\';
     text += letter;
-    text += '{' + hex + '}';
+    text += '{' + hex_text(number, 2) + '}';
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include "report/installing.h"
 
+#include <map>
 #include <set>
 
 #include "report/escape.h"
@@ -13,11 +14,13 @@ std::string name_of(const CheckReport& report, std::size_t release) {
 }
 
 /// "3.00 and 3.10".
-std::string listed(const std::vector<std::string>& names) {
+std::string listed(const CheckReport& report, const std::set<std::size_t>& releases) {
     std::string text;
-    for (std::size_t i = 0; i < names.size(); ++i) {
-        if (i > 0) text += i + 1 == names.size() ? " and " : ", ";
-        text += names[i];
+    std::size_t left = releases.size();
+    for (const std::size_t release : releases) {
+        if (!text.empty()) text += left == 1 ? " and " : ", ";
+        text += name_of(report, release);
+        --left;
     }
     return text;
 }
@@ -47,23 +50,22 @@ std::vector<Installing> installing(const CheckReport& report) {
 }
 
 void append_closed_ways(std::string& out, const CheckReport& report, const Style& style) {
-    std::vector<ClosedWay> ways;
-    std::vector<std::vector<std::string>> unreachable;  // for each way the targets that it shuts off
+    struct Barrier {
+        std::set<std::size_t> from, targets;  // orders of releases
+    };
+    std::map<std::size_t, Barrier> barriers;  // by the oldest release that may be gone back to
     for (const Installing& stated : installing(report)) {
         for (const ClosedWay& closed : stated.closed) {
-            std::size_t at = 0;
-            while (at < ways.size() && ways[at].from != closed.from) ++at;
-            if (at == ways.size()) {
-                ways.push_back(closed);
-                unreachable.emplace_back();
-            }
-            unreachable[at].push_back(name_of(report, report.targets[stated.target]));
+            barriers[closed.oldest].from.insert(closed.from);
+            barriers[closed.oldest].targets.insert(report.targets[stated.target]);
         }
     }
-    for (std::size_t i = 0; i < ways.size(); ++i) {
+    for (const auto& [oldest, barrier] : barriers) {
+        const std::string units = barrier.from.size() == 1 ? "a unit on " : "units on ";
         append_wrapped(out,
-                       "No way back: a unit on " + name_of(report, ways[i].from) + " goes back to " +
-                           name_of(report, ways[i].oldest) + " at the oldest, not to " + listed(unreachable[i]) + '.',
+                       "No way back: " + units + listed(report, barrier.from) +
+                           (barrier.from.size() == 1 ? " goes" : " go") + " back to " + name_of(report, oldest) +
+                           " at the oldest, not to " + listed(report, barrier.targets) + '.',
                        style.width, 0, 2);
     }
 }

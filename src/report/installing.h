@@ -26,7 +26,7 @@ struct Installing {
 /// Of every target of which anything is stated, in the order of the call.
 [[nodiscard]] std::vector<Installing> installing(const CheckReport& report);
 
-/// One sentence for each way that is closed: for the summary, because nothing else matters then.
+/// One sentence for each release that is the oldest to go back to: for the summary, because nothing else matters then.
 void append_closed_ways(std::string& out, const CheckReport& report, const Style& style);
 
 /// What installing each target erases or converts, as notes.

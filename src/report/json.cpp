@@ -1,12 +1,12 @@
 #include "report/json.h"
 
+#include "files/input.h"
+
 namespace downfit::report {
 
 namespace {
 
-std::string last_part(const std::string& path) {
-    return path.substr(path.find_last_of('/') + 1);
-}
+using files::last_part;
 
 struct PlaceWriter {
     Json& json;

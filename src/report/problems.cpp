@@ -1,7 +1,9 @@
 #include "report/problems.h"
 
+#include <algorithm>
 #include <string_view>
 
+#include "base/text.h"
 #include "report/escape.h"
 
 namespace downfit::report {
@@ -25,13 +27,17 @@ struct PlaceWriter {
     }
 };
 
+/// The check that a problem tells of: what it says before the numbers.
+std::string failed_check(const Problem& problem) {
+    const std::size_t numbers = problem.what.find(" is ");
+    const bool check = problem.what.find("the check ") < numbers || problem.what.find("the length") < numbers;
+    return check && numbers != std::string::npos ? problem.what.substr(0, numbers) : std::string();
+}
+
 }  // namespace
 
 std::string byte_text(std::size_t offset) {
-    constexpr std::string_view digits = "0123456789ABCDEF";
-    std::string hex;
-    for (std::size_t rest = offset; rest > 0 || hex.empty(); rest >>= 4) hex.insert(hex.begin(), digits[rest & 0xF]);
-    return "byte " + std::to_string(offset) + " (0x" + hex + ')';
+    return "byte " + std::to_string(offset) + " (0x" + hex_text(offset) + ')';
 }
 
 std::string place_text(const Place& place) {
@@ -62,6 +68,19 @@ std::string problem_line(const Problem& problem) {
     if (!problem.expected.empty()) text += " (expected: " + printable(problem.expected) + ')';
     if (!problem.remedy.empty()) text += "; " + printable(problem.remedy);
     return text;
+}
+
+std::string failing_alike(const std::vector<const Problems*>& damage) {
+    constexpr std::size_t enough = 3;
+    if (damage.size() < enough || damage.front()->empty()) return {};
+    const std::string check = failed_check(damage.front()->front());
+    const bool alike = std::all_of(damage.begin(), damage.end(), [&](const Problems* problems) {
+        return !problems->empty() && failed_check(problems->front()) == check;
+    });
+    if (check.empty() || !alike) return {};
+    return "All " + std::to_string(damage.size()) + " presets fail alike (" + printable(check) +
+           "): if the device file is new, look at the check's kind, at what it covers, and at its place among the "
+           "steps.";
 }
 
 }  // namespace downfit::report

@@ -25,4 +25,8 @@ namespace downfit::report {
 /// The same on one line without file and slot, for lists below a heading that names them.
 [[nodiscard]] std::string problem_line(const Problem& problem);
 
+/// What to say where all presets of a file, three or more, are damaged by the same check (or length); else nothing. One
+/// list for each preset.
+[[nodiscard]] std::string failing_alike(const std::vector<const Problems*>& damage);
+
 }  // namespace downfit::report

@@ -4,8 +4,10 @@
 #include <map>
 #include <set>
 
+#include "files/input.h"
 #include "report/escape.h"
 #include "report/installing.h"
+#include "report/problems.h"
 #include "report/standing.h"
 #include "report/words.h"
 
@@ -24,9 +26,8 @@ std::string target_name(const CheckReport& report, std::size_t target) {
     return printable(report.release(report.targets[target]).name);
 }
 
-std::string file_name(const CheckReport& report, std::size_t file) {
-    const std::string& path = report.files[file].file;
-    return cut(printable(path.substr(path.find_last_of('/') + 1)), longest_name);
+std::string file_name(const InputFile& file) {
+    return cut(printable(files::last_part(file.file)), longest_name);
 }
 
 std::string files_text(const CheckReport& report) {
@@ -36,7 +37,7 @@ std::string files_text(const CheckReport& report) {
     std::string text;
     for (const std::size_t file : files) {
         if (!text.empty()) text += ", ";
-        text += file_name(report, file);
+        text += file_name(report.files[file]);
     }
     return text;
 }
@@ -170,11 +171,36 @@ void append_worst(std::string& out, const CheckReport& report, const PresetRepor
     std::string text = "Worst: " + slot_words(worst) + ' ' + cut(quoted_name(worst.check.name), longest_name);
     const bool several = std::any_of(report.presets.begin(), report.presets.end(),
                                      [&](const PresetReport& preset) { return preset.file != worst.file; });
-    if (several) text += " of " + file_name(report, worst.file);
+    if (several) text += " of " + file_name(report.files[worst.file]);
     if (report.targets.size() > 1) text += " on " + target_name(report, target);
     text += ": " + main_reason(worst, check) + '.';
     if (main != nullptr && compat::row_of(main->outcome).silent) text += " The unit shows nothing wrong.";
     append_wrapped(out, text, style.width, 0, 2);
+}
+
+/// Files that are not whole, whatever became of their presets.
+void append_broken_files(std::string& out, const CheckReport& report, const Style& style) {
+    const auto is_broken = [](const InputFile& file) { return !file.damage.empty(); };
+    const auto first = std::find_if(report.files.begin(), report.files.end(), is_broken);
+    if (first == report.files.end()) return;
+    const auto others = std::count_if(first + 1, report.files.end(), is_broken);
+    std::string text = file_name(*first) + " is not whole: " + printable(first->damage);
+    if (others > 0) text += ", and " + counted(static_cast<std::size_t>(others), "other file", "other files");
+    append_wrapped(out, text + '.', style.width, 0, 2);
+}
+
+/// Every preset of a file failing the same check says more about the schema than about the file.
+void append_alike(std::string& out, const CheckReport& report, const Style& style) {
+    for (std::size_t file = 0; file < report.files.size(); ++file) {
+        std::vector<const Problems*> damage;
+        for (const PresetReport& preset : report.presets) {
+            if (preset.file == file) damage.push_back(&preset.damage);
+        }
+        const std::string advice = failing_alike(damage);
+        if (advice.empty()) continue;
+        append_wrapped(out, advice, style.width, 0, 2);
+        return;
+    }
 }
 
 void append_step(std::string& out, const CheckReport& report, const Style& style) {
@@ -235,8 +261,13 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     const Standing standing = standing_of(worst.check, worst.check.targets[target]);
     if (standing != Standing::intact) append_worst(out, report, worst, target, style);
     append_step(out, report, style);
+    append_broken_files(out, report, style);
+    append_alike(out, report, style);
+    const bool whole = std::none_of(report.files.begin(), report.files.end(),
+                                    [](const InputFile& file) { return !file.damage.empty(); });
     std::string next = "back up the unit as it is now, then load.";
-    if (standing == Standing::damaged) next = "read this dump out of the unit once more; it did not arrive whole.";
+    if (standing == Standing::damaged || (standing == Standing::intact && !whole))
+        next = "read this dump out of the unit once more; it did not arrive whole.";
     if (standing != Standing::damaged && standing != Standing::intact) next = detail_command(report, worst, target);
     if (!next.empty()) append_line(out, "Next: " + next);  // on one line: it is there to be copied
 }

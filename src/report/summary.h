@@ -9,7 +9,8 @@
 namespace downfit::report {
 
 /// Appends the summary: what was asked, how many presets stand how, cautions, the worst preset, what else would help,
-/// what to do next. At most twelve lines where the width is 80 or more and no name is very long.
+/// what to do next. Of one whole dump at most twelve lines where the width is 80 or more and no name is
+/// very long; damaged files, closed ways back and several targets may take a few more.
 void append_summary(std::string& out, const CheckReport& report, const Style& style);
 
 /// A word for a POSIX shell: as it is, or in single quotes.

@@ -17,7 +17,7 @@ using compat::Outcome;
 
 std::string value_of(const std::optional<compat::Shown>& shown) {
     if (!shown) return "nothing";
-    const std::string text = printable(shown->value.empty() ? shown->stored : shown->value);
+    const std::string text = printable(shown->value.empty() ? shown->stored.value_or("") : shown->value);
     return text.empty() ? "nothing" : text;
 }
 
@@ -26,8 +26,10 @@ std::string change_of(const Finding& finding, const std::string& link) {
     const std::string loaded = value_of(finding.loaded);
     const std::string saved = value_of(finding.saved);
     if (loaded != saved || !finding.saved || !finding.loaded) return loaded + link + saved;
-    return loaded + " (stored " + printable(finding.loaded->stored) + ')' + link + saved + " (stored " +
-           printable(finding.saved->stored) + ')';
+    const auto with_number = [](const std::string& value, const std::optional<std::string>& stored) {
+        return value + (stored ? " (stored " + printable(*stored) + ')' : " (not stored)");
+    };
+    return with_number(loaded, finding.loaded->stored) + link + with_number(saved, finding.saved->stored);
 }
 
 std::string damage_reason(const PresetReport& preset) {

@@ -27,6 +27,15 @@ bool is_edit(const Member& member) {
     return member.value->is(Node::Kind::array) || member.value->is(Node::Kind::object);
 }
 
+/// Neither a number nor what a choice may say beside it.
+bool is_odd(const Node& node) {
+    if (node.is(Node::Kind::array)) return true;
+    const auto is_known = [](const Member& member) {
+        return std::ranges::find(choice_keys, std::string_view(member.key)) != choice_keys.end();
+    };
+    return node.is(Node::Kind::object) && !node.members.empty() && std::ranges::none_of(node.members, is_known);
+}
+
 Entries::iterator find_label(Entries& entries, std::string_view label) {
     return std::ranges::find_if(entries, [&](const WrittenChoice& entry) { return entry.choice.label == label; });
 }
@@ -111,6 +120,12 @@ private:
         if (is_edit(member) && !node.find("number")) {
             report(problems_, node.key_place(), quoted(member.key) + " edits choices, but this release extends none",
                    "labels with numbers");
+            return;
+        }
+        if (is_odd(node)) {
+            report(problems_, node.key_place(), quoted(member.key) + " is neither a label with its number nor an edit",
+                   "a label with a number, or one of the edits rename, remove, close, insert, add",
+                   did_you_mean(member.key, edit_names));
             return;
         }
         std::optional<std::int64_t> number;

@@ -34,7 +34,7 @@ std::optional<Setting> read_switch(const Node& node, Problems& problems) {
     if (node.is(Node::Kind::boolean)) return node.boolean ? 1.0 : 0.0;
     if (node.is(Node::Kind::text) && (node.text == "on" || node.text == "off")) return node.text == "on" ? 1.0 : 0.0;
     if (node.whole && (*node.whole == 0 || *node.whole == 1)) return node.number;
-    report_found(problems, node, "\"on\" or \"off\"");
+    report_found(problems, node, "true, false, \"on\" or \"off\"");
     return std::nullopt;
 }
 

@@ -158,14 +158,14 @@ struct Framing {
     std::vector<AssemblyPart> preset;
     std::vector<Step> steps;
     std::optional<BodyNumber> stamp;
-    std::vector<BodyBytes> empty;     ///< a body that shows any of these is an empty slot
-    std::optional<BodyBytes> filled;  ///< a body that does not show this was never written: an empty slot
-    bool raw = false;                 ///< the file is the image; no messages
-    Bytes begins_with;                ///< of a raw file; empty: not recognised by content
-    std::optional<ImageRule> image;   ///< takes the place of `preset`
-    std::vector<PresetRun> presets;   ///< where presets lie in the image or joined data; empty: it is one preset
-    std::vector<AssemblyPart> dump;   ///< messages that stand once before all presets
-    NamedFraming named;               ///< with a notation other than bytes: a text file, and nothing else above counts
+    std::vector<BodyBytes> empty;         ///< a body that shows any of these is an empty slot
+    std::optional<BodyBytes> filled;      ///< a body that does not show this was never written: an empty slot
+    bool raw = false;                     ///< the file is the image; no messages
+    Bytes begins_with;                    ///< of a raw file; empty: not recognised by content
+    std::optional<ImageRule> image;       ///< takes the place of `preset`
+    std::vector<PresetRun> presets;       ///< where presets lie in the image or joined data; empty: it is one preset
+    std::vector<AssemblyPart> dump, end;  ///< messages that stand once before all presets, and after them
+    NamedFraming named;                   ///< with a notation other than bytes: a text file, and nothing else above counts
 
     bool operator==(const Framing&) const = default;
 };

@@ -11,6 +11,7 @@
 #include "base/digest.h"
 #include "base/near_miss.h"
 #include "schema/circles.h"
+#include "schema/format_check.h"
 #include "schema/inherit.h"
 #include "schema/located_json.h"
 #include "schema/read_named.h"
@@ -77,6 +78,7 @@ public:
             for (const ListedRelease& listed : read_.releases) names_.push_back(listed.name);
             if (read_.list_complete) load_releases();
         }
+        if (problems_.empty()) check_formats();
         if (problems_.empty()) return finish();
         sort_problems();
         return std::move(problems_);
@@ -329,6 +331,15 @@ private:
             device.releases.push_back(std::move(entry));
         }
         return std::move(device);
+    }
+
+    /// What our own reader let through, judged once more.
+    void check_formats() {
+        const auto check = [&](const Node& node, FileKind kind) {
+            if (auto problem = check_format(node, kind)) problems_.push_back(*std::move(problem));
+        };
+        check(*device_node_, FileKind::device);
+        for (const ReleaseFile& file : releases_) check(*file.node, FileKind::release);
     }
 
     /// By file, as given, then by place; what has no place last.

@@ -13,7 +13,7 @@ namespace {
 using PartKind = PatternPart::Kind;
 
 constexpr std::string_view example = "a pattern such as \"F0 7D 09 {slot} {data...} F7\"";
-constexpr std::array<std::string_view, 4> numbers{"slot", "stamp", "part", "parts"};
+constexpr std::array<std::string_view, 5> numbers{"slot", "stamp", "part", "parts", "presets"};
 
 /// What is wrong with a pattern, in words; empty if nothing is.
 struct PatternFault {

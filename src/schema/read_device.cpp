@@ -12,9 +12,9 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 12> device_keys{"format", "device",   "title", "maker",
-                                                       "words",  "releases", "slots", "variants",
-                                                       "assets", "layouts",  "rules", "unlisted-stamps"};
+constexpr std::array<std::string_view, 13> device_keys{"$schema", "format",   "device",         "title",    "maker",
+                                                       "words",   "releases", "slots",          "variants", "assets",
+                                                       "layouts", "rules",    "unlisted-stamps"};
 constexpr std::array<std::string_view, 4> unlisted{"neighbours", "older", "newer", "unknown"};
 constexpr std::array<std::string_view, 6> word_keys{"preset", "scene", "block", "alternate", "slot", "bank"};
 constexpr std::array<std::string_view, 3> release_keys{"release", "stamp", "date"};
@@ -77,6 +77,7 @@ ReadDevice read_device(const Node& node, Problems& problems) {
     ReadDevice read;
     Device& device = read.device;
     const ObjectReader reader(node, "a device", device_keys, problems);
+    (void)reader.text("$schema");
     if (const Node* name = reader.need("device")) {
         device.name = reader.text("device");
         if (name->is(Node::Kind::text) && !is_name(name->text)) {

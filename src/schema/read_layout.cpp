@@ -25,6 +25,7 @@ constexpr std::array<std::string_view, 2> endians{"big", "little"};
 constexpr std::array<std::string_view, 1> asset_key{"asset"};
 constexpr std::array<std::string_view, 2> body_keys{"size", "records"};
 constexpr std::array<std::string_view, 2> span_keys{"at", "length"};
+constexpr std::string_view all_presets = "...";
 
 /// Whether steps leave as many bytes as they find.
 bool keep_size(const std::vector<Step>& steps) {
@@ -117,6 +118,7 @@ private:
             if (framing.image) check_data(*image->find("of"), framing.image->of, framing);
         }
         if (const Node* dump = reader.find("dump"); dump && messages) read_dump(*dump, framing);
+        if (messages) check_announcements(*messages, framing);
     }
 
     void read_holds(const Node& node, Framing& framing) {
@@ -174,17 +176,31 @@ private:
     }
 
     void read_dump(const Node& node, Framing& framing) {
-        ReadParts read = read_parts(node, framing.messages, problems_);
+        ReadParts read = read_parts(node, framing.messages, problems_, true);
         if (!read.whole) return;
-        framing.dump = std::move(read.parts);
         const std::vector<AssemblyPart>& others = framing.image ? framing.image->of : framing.preset;
-        for (std::size_t i = 0; i < framing.dump.size(); ++i) {
-            const AssemblyPart& part = framing.dump[i];
-            const Node& item = *node.items[i];
+        const std::size_t before = read.presets_at.value_or(read.parts.size());
+        for (std::size_t i = 0; i < read.parts.size(); ++i) {
+            const AssemblyPart& part = read.parts[i];
+            const Node& item = *node.items[i < before ? i : i + 1];
+            (i < before ? framing.dump : framing.end).push_back(part);
             const bool shared = std::ranges::find(others, part.message, &AssemblyPart::message) != others.end();
             if (!part.repeated && !shared) continue;
             report_found(problems_, item,
                          part.repeated ? "a message that stands once" : "a message that is no part of a preset");
+        }
+    }
+
+    /// A number of presets that nobody would compare is a mistake.
+    void check_announcements(const Node& messages, const Framing& framing) {
+        for (std::size_t m = 0; m < framing.messages.size(); ++m) {
+            if (!captures(framing.messages[m], "presets")) continue;
+            if (std::ranges::find(framing.dump, m, &AssemblyPart::message) != framing.dump.end()) continue;
+            const Node* message = messages.find(framing.messages[m].name);
+            report(problems_, message ? message->key_place() : messages.key_place(),
+                   "message " + quoted(framing.messages[m].name) +
+                       " captures how many presets follow, but does not stand before them",
+                   "its name in \"dump\", before \"...\"");
         }
     }
 
@@ -297,7 +313,8 @@ bool captures(const MessagePattern& message, std::string_view name) {
     return std::ranges::find(message.parts, name, &PatternPart::name) != message.parts.end();
 }
 
-ReadParts read_parts(const Node& node, const std::vector<MessagePattern>& messages, Problems& problems) {
+ReadParts read_parts(const Node& node, const std::vector<MessagePattern>& messages, Problems& problems,
+                     bool with_presets) {
     ReadParts read;
     const auto* items = read_list(node, "message names", problems);
     read.whole = items != nullptr;
@@ -307,6 +324,11 @@ ReadParts read_parts(const Node& node, const std::vector<MessagePattern>& messag
         const Node& item = *(*items)[i];
         const auto text = read_text(item, problems);
         std::string_view name = text ? std::string_view(*text) : std::string_view{};
+        if (with_presets && name == all_presets) {
+            if (read.presets_at) report(problems, item.value_place(), "\"...\" stands twice", "the presets once");
+            read.presets_at = read.parts.size();
+            continue;
+        }
         AssemblyPart part;
         part.repeated = name.ends_with("...");
         if (part.repeated) name.remove_suffix(3);

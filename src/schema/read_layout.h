@@ -33,11 +33,14 @@ struct ReadLayout {
                                            Problems& problems);
 
 /// A list of messages: names, "part..." for one or more. `whole` is false where any could not be read (reported).
+/// `presets_at` is how many stand before an item "...", which is taken only `with_presets`.
 struct ReadParts {
     std::vector<AssemblyPart> parts;
     bool whole = true;
+    std::optional<std::size_t> presets_at;
 };
-[[nodiscard]] ReadParts read_parts(const Node& node, const std::vector<MessagePattern>& messages, Problems& problems);
+[[nodiscard]] ReadParts read_parts(const Node& node, const std::vector<MessagePattern>& messages, Problems& problems,
+                                   bool with_presets = false);
 
 /// Whether a message has a capture of that name.
 [[nodiscard]] bool captures(const MessagePattern& message, std::string_view name);

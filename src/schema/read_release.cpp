@@ -12,10 +12,10 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 22> release_keys{
-    "format",     "device", "release",      "stamp",  "extends", "date",    "source",   "notes",
-    "parameters", "groups", "choice-lists", "rules",  "accepts", "repairs", "revoiced", "returns-to",
-    "erases",     "slots",  "variants",     "assets", "layouts", "budget"};
+constexpr std::array<std::string_view, 23> release_keys{
+    "$schema",    "format",     "device", "release",      "stamp",  "extends", "date",    "source",
+    "notes",      "parameters", "groups", "choice-lists", "rules",  "accepts", "repairs", "revoiced",
+    "returns-to", "erases",     "slots",  "variants",     "assets", "layouts", "budget"};
 constexpr std::array<std::string_view, 5> accept_keys{"stamp", "bytes", "slot", "refuses", "why"};
 constexpr std::array<std::string_view, 3> repair_keys{"if", "read-as", "why"};
 constexpr std::array<std::string_view, 3> revoiced_keys{"weight", "level-change", "note"};
@@ -35,7 +35,7 @@ public:
         release.order = order;
         release.file = raw_.file->file ? *raw_.file->file : std::string{};
         if (const Node* stamp = file.find("stamp")) read_stamp(*stamp, release);
-        for (const std::string_view key : {"date", "source"}) (void)file.text(key);
+        for (const std::string_view key : {"$schema", "date", "source"}) (void)file.text(key);
         if (const Node* notes = file.find("notes")) (void)read_sentences(*notes);
         read_inherited(read);
         if (const Node* revoiced = file.find("revoiced")) read_revoiced(*revoiced, release);

@@ -88,6 +88,34 @@ TEST_CASE("check: a way back that the maker has closed, and what installing eras
           R"([{"closed-from":[{"from":"1.1","oldest":"1.1"}],"erases":[],"release":"1.0"}])");
 }
 
+TEST_CASE("check: the summary of the demo", "[cli]") {
+    const SmallRig rig;
+    const std::string demo = (project_folder() / "demo" / "dumps").string();
+    const std::string schemas = (project_folder() / "schemas").string();
+    const Ran banks = rig.run({"check", demo + "/bank-a.syx", demo + "/bank-b.syx", demo + "/bank-c.syx", "--on",
+                               "2.10", "--schemas", schemas, "--summary"});
+    CHECK(std::count(banks.output.begin(), banks.output.end(), '\n') <= 12);
+    CHECK_THAT(banks.output, ContainsSubstring("of bank-b.syx: "));
+    const Ran far = rig.run({"check", demo + "/bank-d.syx", "--on", "1.10", "--schemas", schemas, "--summary"});
+    CHECK_THAT(far.output,
+               ContainsSubstring("No way back: units on 3.00 and 3.10 go back to 2.10 at the oldest, not to 1.10."));
+}
+
+TEST_CASE("check: the rule is named as the schema states it", "[cli]") {
+    for (const std::string action : {"first", "reset"}) {
+        CAPTURE(action);
+        const SmallRig rig;
+        rig.write("schemas/wren/1.0.json",
+                  R"({ "format": "downfit release 1", "device": "wren", "release": "1.0",
+  "rules": { "unknown-choice": ")" +
+                      action + R"(" },
+  "parameters": { "mode": { "at": 1, "choices": ["Room", "Hall"], "role": "model" } } })");
+        const Ran ran = rig.run({"check", rig.dump("hall.syx", hall_on_1_1), "--on", "1.0", "--detail"});
+        CHECK(ran.status == 1);
+        CHECK_THAT(ran.output, ContainsSubstring("unknown-choice: " + action));
+    }
+}
+
 TEST_CASE("check: several releases, and all of them", "[cli]") {
     const SmallRig rig;
     const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + plate_on_1_1);

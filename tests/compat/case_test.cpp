@@ -1,4 +1,4 @@
-// Every case file under tests/outcomes and tests/shapes, and the catalogue against the folder.
+// Every case file under tests/outcomes, tests/rules and tests/shapes, and the catalogue against the folder.
 #include <filesystem>
 #include <set>
 #include <vector>
@@ -49,6 +49,10 @@ void run_cases(const std::string& folder) {
 
 TEST_CASE("each outcome comes out as its case file says") {
     run_cases("outcomes");
+}
+
+TEST_CASE("what loading rules say, stated or not, comes out as its case file says") {
+    run_cases("rules");
 }
 
 TEST_CASE("each shape of dump decodes, loads and writes back as its case file says") {

@@ -43,7 +43,7 @@ std::string told(const compat::TargetCheck& check) {
     std::string text = std::string(compat::verdict_name(check.verdict)) + " " + check.reason + "\n";
     for (const compat::Finding& finding : check.findings) {
         text += finding.parameter + " " + std::string(compat::row_of(finding.outcome).name) + " " +
-                (finding.saved ? finding.saved->stored : "-") + "\n";
+                (finding.saved ? finding.saved->stored.value_or("-") : "-") + "\n";
     }
     return text;
 }

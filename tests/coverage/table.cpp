@@ -150,7 +150,7 @@ std::set<std::string> keys_of_language() {
     std::set<std::string> keys;
     for (const auto& [key, value] : schema.at("properties").items()) keys.insert("release." + key);
     for (const char* part : {"parameter", "group"}) {
-        for (const auto& [key, value] : schema.at("$defs").at(part).at("properties").items()) {
+        for (const auto& [key, value] : schema.at("definitions").at(part).at("properties").items()) {
             keys.insert(std::string(part) + "." + key);
         }
     }

@@ -159,7 +159,7 @@ TEST_CASE("slots that were never written are empty, whatever junk they hold", "[
     const auto without = testing::read_sample(sample, bytes);
     CHECK(damaged_slots(without) == std::set<int>{2});
     CHECK(without.entries[2].damage ==
-          Problems{at(5, 0, "a piece of the preset lies outside the image", "inside 38 bytes", 2)});
+          Problems{at(4, 0, "a piece of the preset lies outside the image", "inside 38 bytes", 2)});
     framing.filled = schema::BodyBytes{0, {0x50}};
     framing.empty = {schema::BodyBytes{1, {0x00}}, schema::BodyBytes{1, {image[6]}}};
     const auto dump = testing::read_sample(sample, bytes);

@@ -117,10 +117,10 @@ TEST_CASE("nibbles, arrays, masks and runs", "[midi][packing]") {
     const Row row = GENERATE(values<Row>({
         // common practice, no source
         {high_first, "A5", "0A 05", {0}},
-        {low_first, "A5", "05 0A", {1}},
+        {low_first, "A5", "05 0A", {0}},
         // by calculation from here on
         {high_first, "A5 0F", "0A 05 00 0F", {0, 2}},
-        {low_first, "A5 0F", "05 0A 0F 00", {1, 3}},
+        {low_first, "A5 0F", "05 0A 0F 00", {0, 2}},
         {SplitArrays{7}, "80 7F FF", "01 00 01 00 7F 7F", {3, 4, 5}},
         {SplitArrays{4}, "A5 0F 30", "0A 00 03 05 0F 00", {0, 1, 2}},
         {SplitArrays{1}, "FF 02", "7F 01 01 00", {0, 1}},

@@ -31,8 +31,10 @@ std::string summary(const CheckReport& report, std::size_t width) {
 
 TEST_CASE("text reports", "[report]") {
     testing::check_golden(check_text(sample_report(), Extent::presets, {100, false}), "report/golden/one-release.txt");
-    testing::check_golden(check_text(sample_report(), Extent::details, {80, false}), "report/golden/one-release-detail-80.txt");
-    testing::check_golden(check_text(sample_report_on_all(), Extent::presets, {100, false}), "report/golden/all-releases.txt");
+    testing::check_golden(check_text(sample_report(), Extent::details, {80, false}),
+                          "report/golden/one-release-detail-80.txt");
+    testing::check_golden(check_text(sample_report_on_all(), Extent::presets, {100, false}),
+                          "report/golden/all-releases.txt");
 }
 
 TEST_CASE("the JSON report", "[report]") {

@@ -130,8 +130,8 @@ CheckReport sample_report() {
     report.version = "0.0.0";
     report.targets = {on_210};
     report.again = " --schemas 'my schemas'";
-    report.files.push_back({"banks/a.syx", std::string(64, 'b'), {"presets"}, {9, 10, 11}, {12}, {}, false});
-    report.files.push_back({"settings.syx", std::string(64, 'c'), {"unit-settings"}, {}, {}, {}, false});
+    report.files.push_back({"banks/a.syx", std::string(64, 'b'), {"presets"}, {9, 10, 11}, {12}, {}, {}});
+    report.files.push_back({"settings.syx", std::string(64, 'c'), {"unit-settings"}, {}, {}, {}, {}});
     report.presets.push_back(preset(1, "Tide Clean", target(Verdict::intact)));
     report.presets.push_back(preset(2, "Ferry Lights", severe()));
     report.presets.push_back(preset(3,

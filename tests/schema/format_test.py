@@ -27,7 +27,7 @@ def joined(schema, shared):
     """`schema` with the definitions it takes from the other file as its own."""
     text = json.dumps(schema).replace(SHARED + "#", "#")
     whole = json.loads(text)
-    whole["$defs"] = {**shared["$defs"], **whole.get("$defs", {})}
+    whole["definitions"] = {**shared["definitions"], **whole.get("definitions", {})}
     return whole
 
 
@@ -40,20 +40,31 @@ def keywords(node, inside_names=False):
         for key, value in node.items():
             if not inside_names:
                 yield key, node
-            yield from keywords(value, not inside_names and key in ("properties", "$defs"))
+            yield from keywords(value, not inside_names and key in ("properties", "definitions"))
 
 
 def style_problems(name, schema):
     for key, node in keywords(schema):
         if key == "multipleOf":
             yield f"{name}: multipleOf does not work with fractions"
+        if key == "propertyNames" and list(node[key]) != ["$ref"]:
+            yield f"{name}: propertyNames without a reference: valijson 1.0 takes them for the object itself"
         if key == "properties" and "additionalProperties" not in node and any(node["properties"].values()):
             yield f"{name}: an object without additionalProperties: {sorted(node['properties'])}"
+        if key == "$ref" and len(node) > 1:
+            yield f"{name}: a reference hides what stands beside it: {sorted(node)}"
         if key == "properties":
             for member, value in node["properties"].items():
-                described = value is False or any(word in value for word in ("description", "$ref", "anyOf", "allOf"))
-                if not described:
+                if value is not False and "description" not in (described(schema, value["$ref"]) if "$ref" in value else value):
                     yield f"{name}: {member} has no description"
+
+
+def described(schema, reference):
+    """What a reference into the joined schema names."""
+    node = schema
+    for step in reference.removeprefix("#/").split("/"):
+        node = node[step]
+    return node if "$ref" not in node else described(schema, node["$ref"])
 
 
 DEVICE = {
@@ -177,8 +188,8 @@ def problems(project):
     release = joined(read(folder / "format" / "release.schema.json"), device)
     validators = {}
     for name, schema, form in (("device", device, "downfit device 1"), ("release", release, "downfit release 1")):
-        jsonschema.Draft202012Validator.check_schema(schema)
-        validators[form] = jsonschema.Draft202012Validator(schema)
+        jsonschema.Draft7Validator.check_schema(schema)
+        validators[form] = jsonschema.Draft7Validator(schema)
         yield from style_problems(name, schema)
     yield from example_problems("device", validators["downfit device 1"], DEVICE, BAD_DEVICES)
     yield from example_problems("release", validators["downfit release 1"], RELEASE, BAD_RELEASES)

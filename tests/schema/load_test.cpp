@@ -1,6 +1,7 @@
 // Whole devices: the Siskin in all its parts, the examples of the manual, release order, stamps, framings, limits.
 #include "schema/load.h"
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -150,6 +151,24 @@ TEST_CASE("the manual's other examples load", "[schema]") {
         } else if (block.starts_with("\"accepts\"")) {
             CHECK(load_block(big_device, head + block + " }").empty());
         }
+    }
+}
+
+TEST_CASE("the manual's whole devices load", "[schema]") {
+    std::map<std::string, std::vector<SourceFile>> devices;
+    for (const std::string& block : json_blocks(read_text(project_folder() / "docs" / "formats.md"))) {
+        const std::string key = "\"device\": \"";
+        const std::size_t at = block.find(key);
+        if (block.find("\"format\"") == std::string::npos || at == std::string::npos) continue;
+        const std::size_t start = at + key.size();
+        auto& files = devices[block.substr(start, block.find('"', start) - start)];
+        files.push_back({std::to_string(files.size()), block});
+    }
+    CHECK(devices.size() == 4);
+    for (const auto& [name, files] : devices) {
+        CAPTURE(name);
+        CHECK(files.size() >= 2);
+        CHECK(problem_lines(schema::load_device(files)).empty());
     }
 }
 

@@ -3,91 +3,21 @@
 #include <stdexcept>
 #include <variant>
 
+#include "support/file.h"
+#include "support/paths.h"
+
 namespace downfit::testing {
 
-namespace {
-
-constexpr std::string_view device_text = R"({
-  "format": "downfit device 1", "device": "siskin", "title": "Siskin", "maker": "Quillfeather",
-  "words": { "alternate": "voice" },
-  "releases": ["1.0", { "release": "1.1", "stamp": 11, "date": "2024-05-01" }],
-  "slots": { "first": 1, "count": 64 },
-  "variants": { "siskin-mini": { "oldest-release": "1.0", "limits": { "amp": 1 }, "facts": { "memory": "small" } } },
-  "assets": { "impulse-response": { "title": "impulse response", "count": 8, "contents": { "1": "Open" } } },
-  "layouts": {
-    "bank": {
-      "messages": {
-        "start": { "bytes": "F0 7D 07 20 {slot:2} {parts} {check} F7",
-                   "steps": [{ "check": "sum-7", "over": ["slot", "parts"], "in": "check" }] },
-        "part": { "bytes": "F0 7D 07 21 {slot:2} {part} {data...} F7",
-                  "steps": [{ "unpack": "seven-in-eight", "order": "first-high" }] }
-      },
-      "preset": ["start", "part..."],
-      "steps": [{ "check": "crc-16/xmodem", "over": [0, -2], "at": -2, "order": "little" },
-                { "unpack": "xor", "key": "5A 3C" }],
-      "stamp": { "at": 0, "as": "uint16" },
-      "empty": { "at": 0, "bytes": "FF FF" },
-      "body": { "size": 128 },
-      "volatile": [{ "at": 2, "length": 2 }]
+std::vector<schema::SourceFile> corpus_device(const std::string& name) {
+    std::vector<schema::SourceFile> files;
+    for (const char* file : {"device.json", "1.0.json", "1.1.json"}) {
+        files.push_back({file, read_text(in_tests("formats") / "valid" / name / file)});
     }
-  },
-  "rules": { "out-of-range": "clamp", "tolerance": 0.5 }
+    return files;
 }
-)";
-
-constexpr std::string_view first_text = R"(// Siskin 1.0
-{
-  "format": "downfit release 1", "device": "siskin", "release": "1.0", "stamp": 10,
-  "choice-lists": { "models": ["Brook", "Weir", "Mill"] },
-  "groups": {
-    "amp": { "kind": "block", "at": 8, "count": 2, "stride": 16, "on-by": "amp.on" },
-    "amp.voice": { "kind": "alternate", "at": 4, "count": 3, "stride": 4, "selected-by": "amp.used" },
-    "scene": { "kind": "scene", "at": 64, "count": 2, "stride": 8, "start-by": "first-scene" },
-    "pedal": { "kind": "controller", "at": 100, "count": 2, "stride": 4, "controls": "pedal.target", "heel": "pedal.heel" }
-  },
-  "parameters": {
-    "name": { "at": 48, "as": "text", "length": 12, "encoding": "latin-1", "padding": "\u0000", "role": "name" },
-    "volume": { "at": 4, "unit": "dB", "scale": { "stored": [0, 127], "value": [-60, 12] }, "range": [-60, 6], "role": "level" },
-    "first-scene": { "at": 5, "range": [1, 2], "default": 1 },
-    "wide": { "at": [{ "byte": 6, "bit": 0, "width": 4 }, { "byte": 7, "bit": 4, "width": 3 }], "signed": "offset" },
-    "amp.on": { "at": 0, "kind": "switch", "as": "bits", "bit": 7, "width": 1, "default": "on" },
-    "amp.used": { "at": 1, "range": [1, 3] },
-    "amp.voice.model": { "at": 0, "choices": "models", "role": "model", "default": "Brook" },
-    "amp.voice.drive": { "at": 1, "range": [0, 10], "step": 0.5, "neutral": 0,
-                         "when": { "parameter": "amp.voice.model", "is": ["Weir", "Mill"] } },
-    "amp.voice.depth": { "at": 2, "as": "int16", "varies": [{ "when": { "parameter": "amp.voice.model", "is": "Mill" }, "range": [0, 9] }] },
-    "scene.amp-on": { "at": 0, "kind": "switch", "overrides": "amp[1].on", "as-base": 255 },
-    "pedal.target": { "at": 0, "refers-to": "parameter", "nothing": 255, "choices": { "volume": 0, "amp[2].voice.drive": 1 } },
-    "pedal.heel": { "at": 1, "unit": "%" },
-    "pedal.toe": { "at": 2, "unit": "%", "rules": { "out-of-range": "reset" } },
-    "cabinet": { "at": 3, "refers-to": "impulse-response", "nothing": 0 }
-  },
-  "accepts": [{ "stamp": { "at-most": "1.1" }, "why": "no newer ones" }],
-  "repairs": [{ "if": { "at": 4, "bytes": "7F" }, "read-as": "00" }]
-}
-)";
-
-constexpr std::string_view second_text = R"({
-  "format": "downfit release 1", "device": "siskin", "release": "1.1", "extends": "1.0",
-  "choice-lists": { "models": { "insert": { "Ford": 1 }, "rename": { "Mill": "Old Mill" } } },
-  "parameters": {
-    "volume": { "range": [-60, 12] },
-    "amp.voice.bite": { "at": 3, "neutral": 0 },
-    "amp.voice.drive": { "when": { "is": ["Weir", "Old Mill"] } },
-    "amp.voice.depth": { "varies": null }
-  },
-  "revoiced": { "amp.voice.model": { "Weir": { "weight": "audible", "level-change": 2.5 } } },
-  "returns-to": "1.0",
-  "layouts": { "bank": { "body": { "size": 160 } } }
-}
-)";
-
-}  // namespace
 
 std::vector<schema::SourceFile> siskin() {
-    return {{"device.json", std::string(device_text)},
-            {"1.0.json", std::string(first_text)},
-            {"1.1.json", std::string(second_text)}};
+    return corpus_device("siskin");
 }
 
 std::vector<schema::SourceFile> siskin_with(std::string_view file, std::string_view find, std::string_view put) {

@@ -11,7 +11,10 @@
 
 namespace downfit::testing {
 
-/// device.json, 1.0.json and 1.1.json of the Siskin; 1.1 extends 1.0.
+/// device.json, 1.0.json and 1.1.json of a device in tests/formats/valid/.
+[[nodiscard]] std::vector<schema::SourceFile> corpus_device(const std::string& name);
+
+/// Those of the Siskin; 1.1 extends 1.0.
 [[nodiscard]] std::vector<schema::SourceFile> siskin();
 
 /// The Siskin with `find` in one file replaced by `put`. `find` must stand there exactly once; an empty `find` replaces
