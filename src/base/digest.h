@@ -10,4 +10,7 @@ namespace downfit {
 /// The SHA-256 of `bytes` as 64 lower-case hex digits.
 [[nodiscard]] std::string sha256_hex(ByteView bytes);
 
+/// The same in base 64 (RFC 4648, section 4, with padding): 44 characters.
+[[nodiscard]] std::string sha256_base64(ByteView bytes);
+
 }  // namespace downfit

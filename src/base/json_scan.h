@@ -12,6 +12,8 @@
 #include <string_view>
 #include <vector>
 
+#include "base/limits.h"
+
 namespace downfit {
 
 /// A place in a text, both from 1; columns in bytes.
@@ -47,8 +49,8 @@ struct Scan {
 
 /// How much is scanned before it is a fault, and what else is allowed.
 struct ScanLimits {
-    std::size_t depth = 64;
-    std::size_t tokens = 500'000;
+    std::size_t depth = limits::deepest_json;
+    std::size_t tokens = limits::most_json_values;
     bool trailing_commas = false;  ///< a comma before a closing bracket is passed over
 };
 

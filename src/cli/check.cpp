@@ -1,20 +1,25 @@
 #include "cli/check.h"
 
 #include <algorithm>
-#include <array>
 #include <ostream>
 
 #include "base/near_miss.h"
 #include "cli/inputs.h"
 #include "cli/leaning.h"
 #include "cli/output.h"
+#include "cli/policy.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
 #include "dump/doubtful.h"
+#include "report/check_csv.h"
+#include "report/check_html.h"
 #include "report/check_json.h"
+#include "report/check_junit.h"
+#include "report/check_markdown.h"
+#include "report/check_sarif.h"
 #include "report/check_text.h"
 #include "report/problems.h"
-#include "report/standing.h"
+#include "report/ruling.h"
 #include "report/summary.h"
 
 namespace downfit::cli {
@@ -25,10 +30,14 @@ namespace {
 struct Request {
     std::vector<std::string> paths;
     Schemas schemas;
+    Problems notes;  ///< what was left out of folders and archives
     std::vector<Input> inputs;
     Selection selection;
     Output output;
     Targets targets;
+    schema::Policy policy;
+    std::string today;
+    std::optional<report::BaselineFile> baseline;
     compat::CheckOptions options;
 
     [[nodiscard]] const schema::Device& device() const { return *inputs.front().dump.device; }
@@ -80,6 +89,16 @@ Problems read_options(const Call& call, Request& request) {
         if (!problem) take_variant(device, call.text("variant"), request.options);
     }
     request.options.targets = request.targets.releases;
+    const Problems misfits = schema::check_policy(request.policy, device);
+    problems.insert(problems.end(), misfits.begin(), misfits.end());
+    if (request.baseline && request.baseline->device != device.name)
+        problems.push_back(
+            {request.baseline->file,
+             "the report is on \"" + request.baseline->device + "\", the dumps are of \"" + device.name + '"',
+             "a report on the same device",
+             {}});
+    request.options.hearing = compat::hearing_of(request.policy.tolerances);
+    request.options.others = !request.policy.accepted.empty();
     request.options.floors = request.targets.all;
     request.options.assets = known_assets(request.inputs);
     request.options.settings = unit_settings(request.inputs);
@@ -91,20 +110,28 @@ Result<Request> read_request(const Call& call) {
     request.paths = call.operands();
     if (request.paths.empty()) return usage_problem("no dump is named", "downfit " + std::string(check_command.usage));
     if (!call.has("on")) return usage_problem("no release is named", "--on RELEASE, or --on all");
-    if (call.has("summary") && (call.has("detail") || call.text("format") == "json"))
+    const std::string format = call.text("format");
+    const bool for_people = format.empty() || format == "text" || format == "markdown";
+    if (call.has("summary") && (call.has("detail") || !for_people))
         return usage_problem("--summary goes with a text report, and without --detail", "leave one of them out");
     Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
     if (!selection) return selection.problems();
     request.selection = std::move(selection).value();
+    if (Problems problems = read_policy_options(call, request.policy, request.today); !problems.empty())
+        return problems;
+    if (Problems problems = read_baseline_option(call, request.baseline); !problems.empty()) return problems;
     Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
     if (!schemas) return schemas.problems();
     request.schemas = std::move(schemas).value();
     std::vector<std::string> read = request.paths;
     read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
-    Result<Output> output = find_output(call, read);
+    for (const char* option : {"policy", "baseline"}) {
+        if (call.has(option)) read.push_back(call.text(option));
+    }
+    Result<Output> output = find_output(call, read, all_formats);
     if (!output) return output.problems();
     request.output = std::move(output).value();
-    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"));
+    Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"), request.notes);
     if (!inputs) return inputs.problems();
     request.inputs = std::move(inputs).value();
     Problems problems = read_options(call, request);
@@ -115,15 +142,17 @@ Result<Request> read_request(const Call& call) {
 /// Options that the same check needs again.
 std::string again(const Call& call) {
     std::string text;
-    for (const char* option : {"saved-on", "variant", "schemas", "device", "layout"}) {
+    for (const char* option : {"saved-on", "variant", "policy", "today", "baseline", "schemas", "device", "layout"}) {
         if (call.has(option)) text += std::string(" --") + option + ' ' + report::shell_word(call.text(option));
     }
     return text;
 }
 
-void add_file(const Input& input, const Selection& selection, compat::Checker& checker, report::CheckReport& report) {
+std::optional<Problem> add_file(const Input& input, const Selection& selection, compat::Checker& checker,
+                                report::CheckReport& report) {
     const dump::Dump& dump = input.dump;
     compat::DumpCheck checked = compat::check_dump(checker, dump, input.bytes);
+    if (checked.stopped) return checked.stopped;
     const Problem* damage = first_damage(dump);
     report::InputFile file{dump.file,
                            dump.digest,
@@ -145,9 +174,10 @@ void add_file(const Input& input, const Selection& selection, compat::Checker& c
     }
     std::sort(file.empty.begin(), file.empty.end());
     report.files.push_back(std::move(file));
+    return std::nullopt;
 }
 
-report::CheckReport make_report(const Call& call, const Request& request) {
+Result<report::CheckReport> make_report(const Call& call, const Request& request) {
     report::CheckReport report;
     report.device = &request.device();
     report.version = version();
@@ -159,9 +189,15 @@ report::CheckReport make_report(const Call& call, const Request& request) {
     report.name = call.text("name");
     report.again = again(call);
     compat::Checker checker(*report.device, request.options);
-    for (const Input& input : request.inputs) add_file(input, request.selection, checker, report);
+    for (const Input& input : request.inputs) {
+        if (std::optional<Problem> problem = add_file(input, request.selection, checker, report)) {
+            return *std::move(problem);
+        }
+    }
     report.leaning = find_leaning(request.inputs, request.options.assets, request.options, checker);
-    report.unexplained = find_unexplained(request.inputs, request.options, checker);
+    report.unexplained = find_unexplained(request.inputs, request.options.saved_on);
+    report.baseline = request.baseline;
+    report::rule(report, request.policy, request.today);
     return report;
 }
 
@@ -175,21 +211,16 @@ bool holds_presets(const report::InputFile& file) {
 }
 
 Exit status_of(const report::CheckReport& report) {
-    std::array<bool, report::standing_count> any{};
-    for (const report::PresetReport& preset : report.presets) {
-        for (const compat::TargetCheck& target : preset.check.targets) {
-            any[static_cast<std::size_t>(report::standing_of(preset.check, target))] = true;
-        }
-    }
-    const auto has = [&](report::Standing standing) { return any[static_cast<std::size_t>(standing)]; };
+    const bool damaged = std::any_of(report.presets.begin(), report.presets.end(),
+                                     [](const auto& preset) { return preset.check.state == dump::SlotState::damaged; });
     const bool damaged_file = std::any_of(report.files.begin(), report.files.end(),
                                           [](const report::InputFile& file) { return !file.damage.empty(); });
-    if (damaged_file || has(report::Standing::damaged)) return Exit::bad_input;
+    if (damaged_file || damaged) return Exit::bad_input;
     if (report.presets.empty() && report.left_out > 0) return Exit::bad_input;
     if (std::none_of(report.files.begin(), report.files.end(), holds_presets)) return Exit::bad_input;
-    using report::Standing;
-    if (has(Standing::refused) || has(Standing::severe) || has(Standing::audible)) return Exit::not_within;
-    return has(Standing::undecided) ? Exit::undecided : Exit::within;
+    const report::PolicyTally tally = report::policy_tally(report);
+    if (tally.failing > 0) return Exit::not_within;
+    return tally.undecided > 0 ? Exit::undecided : Exit::within;
 }
 
 }  // namespace
@@ -200,14 +231,34 @@ void declare_check(options::options_description_easy_init add) {
         ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")  //
         ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")   //
         ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                   //
+        ("policy", text_value("FILE"), "tolerances, what fails, and what was accepted, from a policy file")      //
+        ("today", text_value("DATE"), "the date by which acceptances end, YYYY-MM-DD; today's if left out")      //
+        ("baseline", text_value("REPORT"), "an earlier JSON report: only what is new since then fails")          //
         ("detail", "tell every finding of every preset")                                                         //
         ("summary", "only the summary: about a dozen lines")                                                     //
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
             "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
-    declare_output(add);
+    declare_output(add, "text (if left out), json, csv, markdown, junit (XML), sarif or html");
 }
+
+namespace {
+
+std::string render(const Call& call, const Output& output, const report::CheckReport& report) {
+    switch (output.format) {
+        case Format::json: return report::check_json(report);
+        case Format::csv: return report::check_csv(report);
+        case Format::markdown: return report::check_markdown(report, extent_of(call, report));
+        case Format::junit: return report::check_junit(report);
+        case Format::sarif: return report::check_sarif(report);
+        case Format::html: return report::check_html(report);
+        case Format::text: break;
+    }
+    return report::check_text(report, extent_of(call, report), output.style);
+}
+
+}  // namespace
 
 Exit run_check(const Call& call) {
     const Result<Request> read = read_request(call);
@@ -216,10 +267,11 @@ Exit run_check(const Call& call) {
     // Another device's broken schema is no reason to stop, and none to be silent.
     call.err << report::problems_text(request.schemas.problems);
     call.err << report::problems_text(dump::doubtful_settings(request.device()));
-    const report::CheckReport report = make_report(call, request);
-    const std::string text = request.output.format == Format::json
-                                 ? report::check_json(report)
-                                 : report::check_text(report, extent_of(call, report), request.output.style);
+    call.err << report::problems_text(request.notes);
+    const Result<report::CheckReport> made = make_report(call, request);
+    if (!made) return fail(call, made.problems());
+    const report::CheckReport& report = made.value();
+    const std::string text = render(call, request.output, report);
     const Exit delivered = deliver(call, request.output, text);
     return delivered == Exit::within ? status_of(report) : delivered;
 }

@@ -1,5 +1,6 @@
 #include "cli/command.h"
 
+#include <algorithm>
 #include <ostream>
 #include <sstream>
 
@@ -57,14 +58,18 @@ std::string program_help() {
         "downfit COMMAND ...\n\n"
         "Loads the presets of an effects processor on another firmware release, on paper, and says what\n"
         "would be lost and whether anyone would hear it. It changes no file that it reads.\n\nCommands\n";
+    std::size_t longest = 8;
+    for (const Command& command : commands()) longest = std::max(longest, command.name.size());
     for (const Command& command : commands()) {
-        text += "  " + report::left(command.name, 10) + std::string(command.summary) + '\n';
+        text += "  " + report::left(command.name, longest + 2) + std::string(command.summary) + '\n';
     }
     return text +
            "\n  downfit COMMAND --help   options of one command\n"
            "  downfit --version        which release this is\n\n"
-           "Exit status, the first that applies: 2 the call or an input is wrong or damaged, 1 something changes\n"
-           "audibly or is refused, 3 something could not be decided, 0 all is safe; 70 the program itself failed.\n";
+           "Exit status, the first that applies: 2 the call or an input is wrong or damaged, 1 something is not "
+           "within\n"
+           "the policy (without one: changes audibly or is refused), 3 something could not be decided, 0 all is safe;\n"
+           "70 the program itself failed.\n";
 }
 
 Result<options::variables_map> parse(const Command& command, const std::vector<std::string>& arguments) {

@@ -33,7 +33,7 @@ struct Call {
 };
 
 struct Command {
-    std::string_view name;
+    std::string_view name;         ///< one word, or two: "schema proof"
     std::string_view usage;        ///< "check DUMP... --on RELEASE"
     std::string_view summary;      ///< one line for the list of commands
     std::string_view description;  ///< for its own help

@@ -38,7 +38,7 @@ public:
             if (wanted && entry.state == dump::SlotState::filled) add_tree(entry, contents);
             report.entries.push_back(std::move(contents));
         }
-        if (selection.empty()) report.absent = absent_slots();
+        if (selection.empty()) report.absent = dump::absent_slots(input_.dump);
     }
 
 private:
@@ -112,19 +112,6 @@ private:
         });
     }
 
-    std::vector<int> absent_slots() const {
-        std::set<int> seen;
-        for (const dump::Entry& entry : input_.dump.entries) {
-            const bool preset = device().framings[entry.framing].holds == schema::Holds::presets;
-            if (preset && entry.slot >= 0) seen.insert(dump::shown_slot(device(), entry));
-        }
-        std::vector<int> absent;
-        for (int slot = seen.empty() ? 0 : *seen.begin(); !seen.empty() && slot < *seen.rbegin(); ++slot) {
-            if (!seen.contains(slot)) absent.push_back(slot);
-        }
-        return absent;
-    }
-
     const Input& input_;
     std::optional<std::size_t> read_as_;
     std::map<const schema::Release*, std::unique_ptr<schema::Instances>> instances_;
@@ -187,9 +174,14 @@ Exit run_contents(const Call& call) {
     read.insert(read.end(), schemas.value().files.begin(), schemas.value().files.end());
     const Result<Output> output = find_output(call, read);
     if (!output) return fail(call, output.problems());
-    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"));
+    Problems notes;
+    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"), notes);
     if (!inputs) return fail(call, inputs.problems());
-    call.err << report::problems_text(schemas.value().problems);
+    if (inputs.value().size() != 1) {
+        const std::string count = std::to_string(inputs.value().size());
+        return fail(call, {{paths.front(), "holds " + count + " dumps", "one", "unpack it and name one of them"}});
+    }
+    call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
     return tell(call, output.value(), selection.value(), inputs.value().front());
 }
 

@@ -1,16 +1,16 @@
 #include "cli/inputs.h"
 
 #include <algorithm>
+#include <unordered_set>
 
-#include "files/input.h"
+#include "base/limits.h"
+#include "files/gather.h"
+#include "files/kind.h"
+#include "midi/standard_midi_file.h"
 
 namespace downfit::cli {
 
 namespace {
-
-std::string shown_name(const std::string& path) {
-    return path == "-" ? "standard input" : path;
-}
 
 std::string device_names(const Schemas& schemas) {
     std::string names;
@@ -18,61 +18,145 @@ std::string device_names(const Schemas& schemas) {
     return names;
 }
 
-Problem unrecognised(const std::string& path, const Schemas& schemas) {
-    return {
-        path, "holds no message of " + device_names(schemas), "a System Exclusive dump that its layouts describe", {}};
-}
+/// Reads the files of one path after another into dumps.
+class Reader {
+public:
+    Reader(const Schemas& schemas, const std::string& layout, Problems& notes)
+        : schemas_(schemas), layout_(layout), notes_(notes) {}
+
+    void read(const std::string& path) {
+        Result<std::vector<files::Source>> sources = files::gather(path);
+        if (!sources) return fail(sources.problems());
+        std::vector<files::Kind> left_out;
+        bool used = false;
+        for (files::Source& source : sources.value()) {
+            const files::Kind kind = files::kind_of(source.bytes);
+            if (kind == files::Kind::midi_file) take_messages(source);
+            const schema::Device* device = device_of(source, kind);
+            if (device != nullptr) {
+                used = true;
+                add(std::move(source), *device);
+            } else if (source.chosen) {
+                used = true;
+                fail({unrecognised(source.name, kind)});
+                // A broken schema may be why.
+                fail(schemas_.problems);
+            } else {
+                left_out.push_back(kind);
+            }
+        }
+        if (!used) return fail({nothing_in(path, left_out)});
+        if (left_out.empty()) return;
+        const bool one = left_out.size() == 1;
+        notes_.push_back({path,
+                          std::to_string(left_out.size()) + (one ? " file in it is" : " files in it are") +
+                              " left out, for " + (one ? "it is no dump (" : "they are no dumps (") +
+                              files::counted(left_out) + ')',
+                          {},
+                          {}});
+    }
+
+    Result<std::vector<Input>> result() && {
+        if (!problems_.empty()) return std::move(problems_);
+        return std::move(inputs_);
+    }
+
+private:
+    void fail(const Problems& problems) { problems_.insert(problems_.end(), problems.begin(), problems.end()); }
+
+    /// Puts the messages of a MIDI file in its place. What is wrong in it is told of the dump.
+    void take_messages(files::Source& source) {
+        const Result<midi::StandardMidiFile> file = midi::read_standard_midi_file(source.bytes, noticed_);
+        for (Problem& problem : noticed_) std::get<BytePlace>(problem.place).file = source.name;
+        if (!file) return;
+        source.bytes = midi::stream_of(file.value().messages, source.bytes);
+        source.name += "/System Exclusive";
+    }
+
+    /// Whose dump it is. Where there is but one device and the user chose the file, it is told what is wrong with it.
+    const schema::Device* device_of(const files::Source& source, files::Kind kind) const {
+        const schema::Device* device = dump::recognise(source.bytes, schemas_.views(), layout_);
+        const bool may_be =
+            kind == files::Kind::exclusive || !layout_.empty() || kind == files::Kind::xml || kind == files::Kind::json;
+        if (device == nullptr && source.chosen && may_be && schemas_.devices.size() == 1) {
+            return schemas_.devices.front().get();
+        }
+        return device;
+    }
+
+    Problem unrecognised(const std::string& name, files::Kind kind) const {
+        std::string what = "holds no message of " + device_names(schemas_);
+        if (kind != files::Kind::exclusive && kind != files::Kind::midi_file) {
+            const std::string_view word = files::row_of(kind).one;
+            const bool vowel = std::string_view("aeiouX").find(word.front()) != std::string_view::npos;
+            what = "is " + std::string(vowel ? "an " : "a ") + std::string(word) + " and no dump of " +
+                   device_names(schemas_);
+        }
+        return {name, std::move(what), "a dump that its layouts describe", {}};
+    }
+
+    static Problem nothing_in(const std::string& path, const std::vector<files::Kind>& left_out) {
+        if (left_out.empty()) return {path, "holds no files", "dumps", {}};
+        return {path, "holds no dump, but " + files::counted(left_out), "dumps of presets", {}};
+    }
+
+    void add(files::Source source, const schema::Device& device) {
+        Result<dump::Dump> dump = dump::read(source.name, source.bytes, device, layout_);
+        if (!dump) return fail(dump.problems());
+        dump.value().problems.insert(dump.value().problems.begin() + static_cast<std::ptrdiff_t>(dump.value().notes),
+                                     noticed_.begin(), noticed_.end());
+        noticed_.clear();
+        if (!inputs_.empty() && inputs_.front().dump.device != &device) {
+            return fail({{source.name,
+                          "is of another device (" + device.name + ") than " + inputs_.front().dump.file + " (" +
+                              inputs_.front().dump.device->name + ')',
+                          {},
+                          "check them one after the other"}});
+        }
+        inputs_.push_back({std::move(source.bytes), std::move(dump).value()});
+    }
+
+    const Schemas& schemas_;
+    const std::string& layout_;
+    Problems& notes_;
+    Problems noticed_;  ///< in the MIDI file at hand
+    std::vector<Input> inputs_;
+    Problems problems_;
+};
 
 }  // namespace
 
 Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas,
-                                       const std::string& layout) {
-    std::vector<Input> inputs;
-    Problems problems;
-    for (const std::string& path : paths) {
-        Result<Bytes> bytes = files::read_file(path);
-        if (!bytes) {
-            problems.insert(problems.end(), bytes.problems().begin(), bytes.problems().end());
-            continue;
-        }
-        const schema::Device* device = schemas.devices.size() == 1
-                                           ? schemas.devices.front().get()
-                                           : dump::recognise(bytes.value(), schemas.views(), layout);
-        if (device == nullptr) {
-            problems.push_back(unrecognised(shown_name(path), schemas));
-            // A broken schema may be why.
-            problems.insert(problems.end(), schemas.problems.begin(), schemas.problems.end());
-            continue;
-        }
-        Result<dump::Dump> dump = dump::read(shown_name(path), bytes.value(), *device, layout);
-        if (!dump) {
-            problems.insert(problems.end(), dump.problems().begin(), dump.problems().end());
-            continue;
-        }
-        if (!inputs.empty() && inputs.front().dump.device != device) {
-            problems.push_back({shown_name(path),
-                                "is of another device (" + device->name + ") than " + inputs.front().dump.file + " (" +
-                                    inputs.front().dump.device->name + ')',
-                                {},
-                                "check them one after the other"});
-            continue;
-        }
-        inputs.push_back({std::move(bytes).value(), std::move(dump).value()});
-    }
-    if (!problems.empty()) return problems;
-    return inputs;
+                                       const std::string& layout, Problems& notes) {
+    Reader reader(schemas, layout, notes);
+    for (const std::string& path : paths) reader.read(path);
+    return std::move(reader).result();
 }
 
 const Problem* first_damage(const dump::Dump& dump) {
+    // Whole messages of somebody else are no damage; one that was too long to be looked at may be anything.
+    std::unordered_set<std::size_t> foreign;
+    for (const dump::Span& span : dump.spans) {
+        const bool looked_at = span.span.length <= limits::longest_message;
+        if (span.kind == dump::Span::Kind::foreign && looked_at) foreign.insert(span.span.offset);
+    }
     const auto first = dump.problems.begin() + static_cast<std::ptrdiff_t>(dump.notes);
     const auto at = std::find_if(first, dump.problems.end(), [&](const Problem& problem) {
         const auto* place = std::get_if<BytePlace>(&problem.place);
-        if (place == nullptr) return true;
-        return std::none_of(dump.spans.begin(), dump.spans.end(), [&](const dump::Span& span) {
-            return span.kind == dump::Span::Kind::foreign && span.span.offset == place->offset;
-        });
+        return place == nullptr || !foreign.contains(place->offset);
     });
     return at == dump.problems.end() ? nullptr : &*at;
+}
+
+std::optional<Problem> needs_bytes(const std::vector<Input>& inputs) {
+    for (const Input& input : inputs) {
+        for (const dump::Entry& entry : input.dump.entries) {
+            if (!entry.text) continue;
+            return Problem{input.dump.file, "is read by name: it has no bytes to look into",
+                           "a dump of bytes, such as System Exclusive", "\"downfit contents\" shows all that it holds"};
+        }
+    }
+    return std::nullopt;
 }
 
 std::vector<std::string> kinds_in(const dump::Dump& dump) {

@@ -1,6 +1,7 @@
 // Dump files: read, recognised, taken apart.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -16,13 +17,18 @@ struct Input {
     dump::Dump dump;
 };
 
-/// Reads the files by the layout of that name (empty: content decides), which must all be dumps of one and the same
-/// device of `schemas`. Fails where any of them cannot be used at all; damage in parts is in the dumps.
+/// Reads the dumps that the paths stand for: files, archives, MIDI files, folders (files::gather), by the layout of
+/// that name (empty: content decides). All must be dumps of one and the same device of `schemas`. Fails where any of
+/// them cannot be used at all; damage in parts is in the dumps. Files found in a folder or archive that are no dumps
+/// are left out and told in `notes`.
 [[nodiscard]] Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas,
-                                                     const std::string& layout);
+                                                     const std::string& layout, Problems& notes);
 
 /// The first problem of a dump that is damage, not only a message of another device; nullptr without one.
 [[nodiscard]] const Problem* first_damage(const dump::Dump& dump);
+
+/// Why commands that look at bytes cannot use these dumps: one of them is JSON or XML. Nothing where none is.
+[[nodiscard]] std::optional<Problem> needs_bytes(const std::vector<Input>& inputs);
 
 /// What the dump holds, each once in file order: "presets", "unit-settings", asset kinds.
 [[nodiscard]] std::vector<std::string> kinds_in(const dump::Dump& dump);

@@ -4,26 +4,13 @@
 #include <map>
 #include <set>
 
+#include "dump/locate.h"
 #include "dump/tree.h"
+#include "study/coverage.h"
 
 namespace downfit::cli {
 
 namespace {
-
-bool holds_presets(const dump::Dump& dump, const dump::Entry& entry) {
-    return dump.device->framings[entry.framing].holds == schema::Holds::presets;
-}
-
-/// The newest release with a schema that may have saved the entry.
-std::optional<std::size_t> saved_on(const schema::Device& device, const dump::Entry& entry,
-                                    const compat::CheckOptions& options) {
-    std::vector<std::size_t> releases;
-    if (entry.stamp) releases = device.releases_with(*entry.stamp);
-    if (!entry.stamp && options.saved_on) releases.push_back(*options.saved_on);
-    while (!releases.empty() && !device.releases[releases.back()].schema) releases.pop_back();
-    if (releases.empty()) return std::nullopt;
-    return releases.back();
-}
 
 /// Calls `visit` with every sound preset of which the saving release is known.
 template <class Visit>
@@ -31,8 +18,8 @@ void each_preset(const std::vector<Input>& inputs, const compat::CheckOptions& o
                  const Visit& visit) {
     for (const Input& input : inputs) {
         for (const dump::Entry& entry : input.dump.entries) {
-            if (entry.state != dump::SlotState::filled || !holds_presets(input.dump, entry)) continue;
-            const auto release = saved_on(*input.dump.device, entry, options);
+            if (entry.state != dump::SlotState::filled || !study::holds_preset(*input.dump.device, entry)) continue;
+            const auto release = study::saving_release(*input.dump.device, entry, options.saved_on);
             if (release) visit(*release, entry, checker.compiled(*release, entry.layout)->instances());
         }
     }
@@ -64,6 +51,38 @@ bool holds_settings(const std::vector<Input>& inputs) {
 bool has_unit_parameters(const schema::Release& release) {
     return std::any_of(release.parameters.begin(), release.parameters.end(),
                        [](const schema::Parameter& parameter) { return parameter.scope == schema::Scope::unit; });
+}
+
+/// The same by name: values of paths that the saving release does not know, counted in bytes of their texts.
+void add_unexplained_by_name(const std::vector<const dump::Dump*>& dumps, std::optional<std::size_t> saved_on,
+                             study::Readers& readers, std::map<std::size_t, report::Unexplained>& found) {
+    const schema::Device& device = readers.device();
+    std::map<std::pair<std::size_t, std::string>, std::set<std::string>> texts;  // by release and path
+    for (const dump::Dump* dump : dumps) {
+        for (const dump::Entry& entry : dump->entries) {
+            const bool looked_at = entry.text && entry.state == dump::SlotState::filled;
+            if (!looked_at || !study::holds_preset(device, entry)) continue;
+            const auto release = study::saving_release(device, entry, saved_on);
+            if (!release) continue;
+            const schema::Instances& instances = readers.of(*release, entry.layout);
+            const schema::Layout& layout = instances.release().layouts[entry.layout];
+            dump::NamedBody named(layout.notation, entry.body);
+            report::Unexplained& unexplained = found[*release];
+            unexplained.release = device.releases[*release].name;
+            ++unexplained.presets;
+            unexplained.places = std::max(unexplained.places, entry.body.size());
+            for (const dump::Record& record : named.located(instances, layout).unknown()) {
+                const ByteView value = ByteView(entry.body).subspan(record.value.offset, record.value.length);
+                texts[{*release, named.path_at(record.value.offset)}].emplace(value.begin(), value.end());
+            }
+        }
+    }
+    for (const auto& [key, seen] : texts) {
+        std::size_t longest = 0;
+        for (const std::string& text : seen) longest = std::max(longest, text.size());
+        found[key.first].bytes += longest;
+        if (seen.size() > 1) found[key.first].varying += longest;
+    }
 }
 
 }  // namespace
@@ -135,36 +154,28 @@ std::vector<report::Leaning> find_leaning(const std::vector<Input>& inputs, cons
     return list;
 }
 
-std::vector<report::Unexplained> find_unexplained(const std::vector<Input>& inputs, const compat::CheckOptions& options,
-                                                  compat::Checker& checker) {
-    struct Seen {
-        std::vector<std::size_t> places;
-        const dump::Entry* first = nullptr;
-        std::set<std::size_t> varying;
-        std::size_t presets = 0;
-    };
-    std::map<std::size_t, Seen> by_release;
-    each_preset(inputs, options, checker,
-                [&](std::size_t release, const dump::Entry& entry, const schema::Instances& instances) {
-                    Seen& seen = by_release[release];
-                    ++seen.presets;
-                    if (seen.first == nullptr) {
-                        seen.first = &entry;
-                        seen.places = dump::unexplained_bytes(instances, entry.layout, ByteView(entry.body),
-                                                              inputs.front().dump.device);
-                        return;
-                    }
-                    for (const std::size_t place : seen.places) {
-                        if (place < entry.body.size() && entry.body[place] != seen.first->body[place])
-                            seen.varying.insert(place);
-                    }
-                });
-    std::vector<report::Unexplained> list;
-    for (const auto& [release, seen] : by_release) {
-        if (seen.places.empty()) continue;
-        list.push_back({inputs.front().dump.device->releases[release].name, seen.places.size(), seen.varying.size(),
-                        seen.presets});
+std::vector<report::Unexplained> find_unexplained(const std::vector<Input>& inputs,
+                                                  std::optional<std::size_t> saved_on) {
+    const schema::Device& device = *inputs.front().dump.device;
+    std::vector<const dump::Dump*> dumps;
+    for (const Input& input : inputs) dumps.push_back(&input.dump);
+    study::Readers readers(device);
+    study::CoverageOptions options;
+    options.saved_on = saved_on;
+    options.values = false;
+    std::map<std::size_t, report::Unexplained> found;
+    for (const study::Covered& part : study::find_coverage(dumps, readers, options).parts) {
+        report::Unexplained& unexplained = found[part.release];
+        unexplained.release = device.releases[part.release].name;
+        unexplained.bytes += part.unexplained();
+        unexplained.varying += part.unexplained_varying();
+        unexplained.partly_varying += part.count(study::Look::partly);
+        unexplained.presets += part.presets;
+        unexplained.places += part.bytes.size();
     }
+    add_unexplained_by_name(dumps, saved_on, readers, found);
+    std::vector<report::Unexplained> list;
+    for (auto& [release, unexplained] : found) list.push_back(std::move(unexplained));
     return list;
 }
 

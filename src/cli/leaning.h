@@ -1,6 +1,7 @@
 // What presets lean on outside themselves, and bytes in them that nobody explains: seen over whole dumps.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "cli/inputs.h"
@@ -21,9 +22,9 @@ namespace downfit::cli {
                                                         const compat::KnownAssets& known,
                                                         const compat::CheckOptions& options, compat::Checker& checker);
 
-/// For every release that saved presets of the dumps, the bytes that no parameter explains.
+/// For every release that saved presets of the dumps, how many bytes no parameter explains; `saved_on` is the release
+/// of presets without a stamp. `downfit schema coverage` tells the same in full.
 [[nodiscard]] std::vector<report::Unexplained> find_unexplained(const std::vector<Input>& inputs,
-                                                                const compat::CheckOptions& options,
-                                                                compat::Checker& checker);
+                                                                std::optional<std::size_t> saved_on);
 
 }  // namespace downfit::cli

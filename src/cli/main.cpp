@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cstdlib>
+#include <ctime>
 #include <iostream>
 #include <string>
 #include <vector>
@@ -19,6 +20,14 @@ std::string program_folder() {
     return whole.substr(0, whole.find_last_of('/'));
 }
 
+std::string today() {
+    const std::time_t now = std::time(nullptr);
+    std::tm day{};
+    std::array<char, 16> text{};
+    if (::localtime_r(&now, &day) == nullptr) return {};
+    return {text.data(), std::strftime(text.data(), text.size(), "%Y-%m-%d", &day)};
+}
+
 downfit::cli::Environment environment() {
     downfit::cli::Environment found;
     for (const char* name : {"DOWNFIT_SCHEMAS", "NO_COLOR", "TERM"}) {
@@ -28,6 +37,7 @@ downfit::cli::Environment environment() {
     found.output_is_terminal = ::isatty(STDOUT_FILENO) != 0;
     winsize size{};
     if (found.output_is_terminal && ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0) found.terminal_width = size.ws_col;
+    found.today = today();
     found.program_folder = program_folder();
     return found;
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <ostream>
+#include <span>
 
 #include "base/near_miss.h"
 #include "files/input.h"
@@ -15,6 +16,8 @@ namespace {
 constexpr std::size_t usual_width = 100;
 constexpr std::size_t least_width = 60;
 constexpr std::size_t most_width = 400;
+constexpr std::array<std::string_view, all_formats> format_names{"text",  "json",  "csv", "markdown",
+                                                                 "junit", "sarif", "html"};
 
 std::optional<Problem> wrong_word(const std::string& option, const std::string& word,
                                   std::span<const std::string_view> words) {
@@ -36,8 +39,8 @@ bool wants_color(const Call& call, const Output& output) {
 
 }  // namespace
 
-void declare_output(options::options_description_easy_init& add) {
-    add("format", text_value("FORMAT"), "text (if left out) or json")                            //
+void declare_output(options::options_description_easy_init& add, const char* formats) {
+    add("format", text_value("FORMAT"), formats)                                                 //
         ("output", text_value("FILE"), "write the report to FILE, which must not be there yet")  //
         ("force", "replace FILE if it is there");
     declare_style(add);
@@ -48,13 +51,14 @@ void declare_style(options::options_description_easy_init& add) {
         ("color", text_value("WHEN"), "auto (if left out), always, never; NO_COLOR in the environment counts");
 }
 
-Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs) {
-    constexpr std::array<std::string_view, 2> formats{"text", "json"};
+Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs, std::size_t formats) {
+    const std::span<const std::string_view> known = std::span(format_names).first(formats);
     constexpr std::array<std::string_view, 3> colors{"auto", "always", "never"};
-    if (auto problem = wrong_word("--format", call.text("format"), formats)) return *std::move(problem);
+    if (auto problem = wrong_word("--format", call.text("format"), known)) return *std::move(problem);
     if (auto problem = wrong_word("--color", call.text("color"), colors)) return *std::move(problem);
     Output output;
-    output.format = call.text("format") == "json" ? Format::json : Format::text;
+    const auto named = std::find(known.begin(), known.end(), call.text("format"));
+    if (named != known.end()) output.format = static_cast<Format>(named - known.begin());
     output.file = call.text("output");
     output.force = call.has("force");
     output.style.color = wants_color(call, output);

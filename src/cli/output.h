@@ -9,12 +9,13 @@
 namespace downfit::cli {
 
 /// Declares --format, --output, --force and what declare_style does.
-void declare_output(options::options_description_easy_init& add);
+void declare_output(options::options_description_easy_init& add, const char* formats = "text (if left out) or json");
 
 /// Declares --width and --color.
 void declare_style(options::options_description_easy_init& add);
 
-enum class Format { text, json };
+/// What a report may look like. `contents` and others know the first two.
+enum class Format { text, json, csv, markdown, junit, sarif, html };
 
 struct Output {
     Format format = Format::text;
@@ -24,7 +25,12 @@ struct Output {
 };
 
 /// What was asked for. `inputs` are files that the report must not replace.
-[[nodiscard]] Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs);
+/// `formats`: how many of the formats, from the first, the command knows.
+[[nodiscard]] Result<Output> find_output(const Call& call, const std::vector<std::string>& inputs,
+                                         std::size_t formats = 2);
+
+/// How many formats `check` knows: all.
+inline constexpr std::size_t all_formats = 7;
 
 /// Writes the report; Exit::within, or tells why not.
 [[nodiscard]] Exit deliver(const Call& call, const Output& output, const std::string& text);

@@ -10,18 +10,44 @@
 #include "cli/check.h"
 #include "cli/command.h"
 #include "cli/contents.h"
+#include "cli/schema_coverage.h"
+#include "cli/schema_draft.h"
+#include "cli/schema_export.h"
+#include "cli/schema_import.h"
+#include "cli/schema_moved.h"
 #include "report/problems.h"
 
 namespace downfit::cli {
 
 namespace {
 
-constexpr std::array<Command, 3> table{check_command, contents_command, about_command};
+constexpr std::array<Command, 8> table{
+    check_command,           contents_command,      schema_draft_command,  schema_moved_command,
+    schema_coverage_command, schema_import_command, schema_export_command, about_command};
 
-const Command* find_command(std::string_view name) {
-    const auto at =
-        std::find_if(table.begin(), table.end(), [&](const Command& command) { return command.name == name; });
-    return at == table.end() ? nullptr : &*at;
+/// A command that the first arguments name, and how many words its name has. Some commands have a name of two words.
+struct Named {
+    const Command* command = nullptr;
+    std::size_t words = 0;
+};
+
+Named find_command(std::span<const std::string> arguments) {
+    for (const std::size_t words : {std::size_t{2}, std::size_t{1}}) {
+        if (arguments.size() < words) continue;
+        const std::string name = words == 2 ? arguments[0] + ' ' + arguments[1] : arguments[0];
+        const auto at =
+            std::find_if(table.begin(), table.end(), [&](const Command& command) { return command.name == name; });
+        if (at != table.end()) return {&*at, words};
+    }
+    return {};
+}
+
+/// What was called, as far as it can be the name of a command: two words where the first begins the name of one.
+std::string called(std::span<const std::string> arguments) {
+    const std::string& first = arguments.front();
+    const bool begins = std::any_of(table.begin(), table.end(),
+                                    [&](const Command& command) { return command.name.starts_with(first + ' '); });
+    return begins && arguments.size() > 1 ? first + ' ' + arguments[1] : first;
 }
 
 Exit unknown_command(const std::string& name, std::ostream& err) {
@@ -34,13 +60,14 @@ Exit unknown_command(const std::string& name, std::ostream& err) {
 }
 
 Exit help(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err) {
-    if (arguments.size() < 2) {
+    const std::span<const std::string> asked = std::span(arguments).subspan(1);
+    if (asked.empty()) {
         out << program_help();
         return Exit::within;
     }
-    const Command* command = find_command(arguments[1]);
-    if (command == nullptr) return unknown_command(arguments[1], err);
-    out << command_help(*command);
+    const Named named = find_command(asked);
+    if (named.command == nullptr) return unknown_command(called(asked), err);
+    out << command_help(*named.command);
     return Exit::within;
 }
 
@@ -56,9 +83,10 @@ Exit run_command(const std::vector<std::string>& arguments, std::ostream& out, s
         out << "downfit " << version() << '\n';
         return Exit::within;
     }
-    const Command* command = find_command(first);
-    if (command == nullptr) return unknown_command(first, err);
-    const Result<options::variables_map> given = parse(*command, {arguments.begin() + 1, arguments.end()});
+    const auto [command, words] = find_command(arguments);
+    if (command == nullptr) return unknown_command(called(arguments), err);
+    const Result<options::variables_map> given =
+        parse(*command, {arguments.begin() + static_cast<std::ptrdiff_t>(words), arguments.end()});
     if (!given) {
         err << report::problems_text(given.problems());
         return Exit::bad_input;

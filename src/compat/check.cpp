@@ -27,6 +27,7 @@ void decide(TargetCheck& check, Verdict verdict, std::string reason = {}) {
 }
 
 bool worse(const TargetCheck& a, const TargetCheck& b);
+void keep_worse(TargetCheck& told, TargetCheck check, bool first, bool keep_other);
 
 std::string rules_text(const AskedRules& asked) {
     std::string text;
@@ -47,6 +48,8 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
     for (const Run& run : exploration.runs) {
         if (run.saved.refused) {
             own_refusal = pair.saved().release().name + " itself would refuse it: " + run.saved.refusal;
+            // What was meant then, nobody knows: anything may be.
+            best = Verdict::intact;
             worst = Verdict::refused;
             continue;
         }
@@ -63,6 +66,7 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
     if (any_judged) collect_findings(pair, exploration, check);
     check.best = best;
     check.worst = worst;
+    check.all_tried = exploration.complete;
     if (!exploration.complete) {
         check.verdict = Verdict::undecided;
         check.reason = "too many unstated rules to try them all: " + rules_text(exploration.asked);
@@ -149,7 +153,7 @@ void judge_preset(const ReleasePair& pair, Exploration exploration, const CheckO
             add_risks(pair, part.runs.front(), one);
         }
         if (by_facts.size() > 1) one.told_for = facts_text(facts, options.facts);
-        if (first || worse(one, check)) check = std::move(one);
+        keep_worse(check, std::move(one), first, options.others);
         first = false;
     }
 }
@@ -163,6 +167,34 @@ bool worse(const TargetCheck& a, const TargetCheck& b) {
         return weight;
     };
     return heaviest(a) > heaviest(b);
+}
+
+/// A caution of anything that a preset may be is a caution.
+void add_cautions(const std::vector<Caution>& cautions, TargetCheck& told) {
+    for (const Caution& caution : cautions) {
+        const auto known = std::find_if(told.cautions.begin(), told.cautions.end(), [&](const Caution& other) {
+            return other.kind == caution.kind && other.parameter == caution.parameter;
+        });
+        if (known == told.cautions.end()) {
+            told.cautions.push_back(caution);
+        } else {
+            known->rise_db = std::max(known->rise_db, caution.rise_db);
+        }
+    }
+}
+
+/// Tells the worse of what was told so far and one more that the preset may be.
+void keep_worse(TargetCheck& told, TargetCheck check, bool first, bool keep_other) {
+    if (first) {
+        told = std::move(check);
+        return;
+    }
+    if (worse(check, told)) std::swap(told, check);
+    add_cautions(check.cautions, told);
+    if (!keep_other) return;
+    std::move(check.others.begin(), check.others.end(), std::back_inserter(told.others));
+    check.others.clear();
+    told.others.push_back(std::move(check));
 }
 
 /// The stamps that the releases give, each with its release: as many as are read at a glance.
@@ -305,7 +337,7 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, dump::NamedBody*
                          check);
             if (options_.brought_by) find_brought_by(image, *saved, check);
         }
-        if (first || worse(check, told)) told = std::move(check);
+        keep_worse(told, std::move(check), first, options_.others);
         first = false;
     }
     return told;

@@ -10,17 +10,26 @@
 #include <vector>
 
 #include "base/bytes.h"
+#include "base/limits.h"
 #include "compat/judge.h"
 #include "dump/dump.h"
 
 namespace downfit::compat {
+
+/// A number on its range, in base units (dB, Hz, s, …), so that two releases can be drawn on one line.
+struct Reach {
+    double least = 0, most = 0, value = 0;
+
+    bool operator==(const Reach&) const = default;
+};
 
 /// A value for people: what is stored, and what it means.
 struct Shown {
     /// "64", "0x7F" is never used; texts as UTF-8. Of N as it stands in the dump, of T as it has it after loading. None
     /// where the dump holds nothing for it: the value is that release's own.
     std::optional<std::string> stored;
-    std::string value;  ///< "-12.5 dB", "Crown 30", "On"
+    std::string value;             ///< "-12.5 dB", "Crown 30", "On"
+    std::optional<Reach> reach{};  ///< of numbers with a stated range
 
     bool operator==(const Shown&) const = default;
 };
@@ -52,6 +61,7 @@ struct Finding {
     std::string brought_by;                 ///< first release above T on which it loads as meant; empty where none
     std::optional<std::size_t> cause;       ///< index into TargetCheck::causes
     std::string fingerprint;                ///< 16 hex digits; set by check_dump
+    bool observed = false;                  ///< either side's description was seen in dumps only, not documented
 };
 
 struct Caution {
@@ -90,6 +100,7 @@ struct TargetCheck {
     std::string reason;                  ///< of refused and undecided
     bool stamped_later = false;          ///< the stamp names only releases newer than T
     std::size_t parameters = 0;          ///< compared: existing on N or T
+    std::size_t observed = 0;            ///< of them, how many are only observed, not documented, on N or T
     std::vector<Finding> findings;       ///< not kept, in the order of N's fields, then T's
     std::vector<Caution> cautions;
     std::vector<Cause> causes;
@@ -100,6 +111,12 @@ struct TargetCheck {
         risks;  ///< what may go wrong beyond single parameters: processing budget, limits, skipped records
     std::string
         told_for;  ///< facts of the unit that are not known and were taken at their worst ("variant pipit-mini")
+    std::string
+        fingerprint;        ///< of the preset on this release, whatever happens there: 16 hex digits; set by check_dump
+    bool all_tried = true;  ///< false: undecided since unstated rules have more possibilities than are tried
+    /// What else it may be: checked for other facts of the unit, or other releases that the stamp may mean. Only with
+    /// CheckOptions::others; without any of their own. This one, the worst, carries the cautions of all.
+    std::vector<TargetCheck> others;
 };
 
 /// How far back a preset may go.
@@ -129,7 +146,9 @@ struct CheckOptions {
     KnownAssets assets;
     Bytes settings;  ///< body of the unit settings dump of the same set; empty where there is none
     bool brought_by = true;
+    bool others = false;  ///< keep what is not the worst of what a preset may be: a policy may accept the worst
     bool floors = false;  ///< needs every release from N down among the targets
+    std::size_t most_findings = limits::most_findings;  ///< that check_dump keeps of one dump
 };
 
 /// Checks presets of one device. Compiles each pair of releases once, when first needed; so not for several threads at
@@ -166,6 +185,7 @@ struct DumpCheck {
     std::string digest;
     std::vector<PresetCheck> presets;  ///< in file order; only entries that hold presets
     std::vector<int> absent;           ///< shown slots between the first and the last that no entry has
+    std::optional<Problem> stopped;    ///< more findings than may be kept: the presets from there on are missing
 };
 
 /// Checks every preset of a dump and completes what needs the whole file: offsets in the file, fingerprints, absent

@@ -1,9 +1,9 @@
 // The part of checking that needs the whole file: offsets, fingerprints, absent slots.
 #include <algorithm>
 #include <map>
-#include <set>
 
 #include "base/digest.h"
+#include "base/text.h"
 #include "compat/check.h"
 #include "dump/locate.h"
 
@@ -60,37 +60,36 @@ void append(std::string& text, std::string_view part) {
     text += '\0';
 }
 
-void add_fingerprints(const schema::Device& device, const std::string& file, bool name_is_unique, PresetCheck& preset) {
-    for (TargetCheck& target : preset.targets) {
-        std::string saved;
-        if (target.saved_on) saved = device.releases[*target.saved_on].name;
-        for (Finding& finding : target.findings) {
-            std::string text;
-            append(text, device.name);
-            append(text, file);
-            append(text, preset.name);
-            if (!name_is_unique) append(text, std::to_string(preset.slot));
-            append(text, finding.parameter);
-            append(text, row_of(finding.outcome).name);
-            append(text, saved);
-            append(text, device.releases[target.release].name);
-            const auto* bytes = reinterpret_cast<const std::uint8_t*>(text.data());
-            finding.fingerprint = sha256_hex(ByteView(bytes, text.size())).substr(0, 16);
-        }
-    }
+std::string fingerprint_of(const std::string& text) {
+    const auto* bytes = reinterpret_cast<const std::uint8_t*>(text.data());
+    return sha256_hex(ByteView(bytes, text.size())).substr(0, 16);
 }
 
-std::vector<int> absent_slots(const std::vector<PresetCheck>& presets) {
-    std::set<int> seen;
-    for (const PresetCheck& preset : presets) {
-        if (preset.slot >= 0) seen.insert(preset.slot);
+/// Sets the fingerprints of one target and its findings; `preset` is what they have in common: device, file, preset.
+void add_fingerprints(const schema::Device& device, const std::string& preset, TargetCheck& target) {
+    std::string whole = preset;
+    append(whole, device.releases[target.release].name);
+    target.fingerprint = fingerprint_of(whole);
+    std::string saved;
+    if (target.saved_on) saved = device.releases[*target.saved_on].name;
+    for (Finding& finding : target.findings) {
+        std::string text = preset;
+        append(text, finding.parameter);
+        append(text, row_of(finding.outcome).name);
+        append(text, saved);
+        append(text, device.releases[target.release].name);
+        finding.fingerprint = fingerprint_of(text);
     }
-    std::vector<int> absent;
-    if (seen.empty()) return absent;
-    for (int slot = *seen.begin(); slot < *seen.rbegin(); ++slot) {
-        if (!seen.contains(slot)) absent.push_back(slot);
-    }
-    return absent;
+    for (TargetCheck& other : target.others) add_fingerprints(device, preset, other);
+}
+
+void add_fingerprints(const schema::Device& device, const std::string& file, bool name_is_unique, PresetCheck& preset) {
+    std::string text;
+    append(text, device.name);
+    append(text, file);
+    append(text, preset.name);
+    if (!name_is_unique) append(text, std::to_string(preset.slot));
+    for (TargetCheck& target : preset.targets) add_fingerprints(device, text, target);
 }
 
 }  // namespace
@@ -102,6 +101,7 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
     const bool by_name =
         std::ranges::any_of(dump.entries, [](const dump::Entry& entry) { return entry.text.has_value(); });
     const std::vector<std::size_t> lines = by_name ? line_starts(original) : std::vector<std::size_t>{};
+    std::size_t findings = 0;
     for (std::size_t i = 0; i < dump.entries.size(); ++i) {
         const dump::Entry& entry = dump.entries[i];
         if (dump.device->framings[entry.framing].holds != schema::Holds::presets) continue;
@@ -109,6 +109,14 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
         if (entry.text) named.emplace(dump.device->framings[entry.framing].named.notation, entry.body);
         PresetCheck preset = checker.check(entry, named ? &*named : nullptr);
         preset.entry = i;
+        for (const TargetCheck& target : preset.targets) findings += target.findings.size();
+        if (findings > checker.options().most_findings) {
+            result.stopped = Problem{
+                dump.file,
+                "leads to more than " + number_text(static_cast<double>(checker.options().most_findings)) + " findings",
+                "fewer presets or releases at once", "choose releases (--on) or split the dump"};
+            break;
+        }
         add_offsets(dump, entry, original, lines, named ? &*named : nullptr, preset);
         result.presets.push_back(std::move(preset));
     }
@@ -117,7 +125,7 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
     // The folder that a file lies in says nothing about the preset.
     const std::string file = dump.file.substr(dump.file.find_last_of('/') + 1);
     for (PresetCheck& preset : result.presets) add_fingerprints(*dump.device, file, names[preset.name] == 1, preset);
-    result.absent = absent_slots(result.presets);
+    result.absent = dump::absent_slots(dump);
     return result;
 }
 

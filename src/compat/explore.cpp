@@ -5,6 +5,8 @@
 
 #include "dump/value_text.h"
 
+#include "base/limits.h"
+
 namespace downfit::compat {
 namespace {
 
@@ -169,7 +171,9 @@ bool branch_on_held(const Guess& from, const HeldSide& side, std::vector<Guess>&
         const std::string value =
             dump::value_text(side.release.release(), *first.parameter, *side.loaded(fields.front()).meaning->meaning,
                              (next.*side.held)[fields.front()]);
-        next.held.push_back(side.release.release().name + " held " + what + " at " + value);
+        std::string held = side.release.release().name;
+        held.append(" held ").append(what).append(" at ").append(value);
+        next.held.push_back(std::move(held));
         open.push_back(std::move(guess));
     }
     return true;
@@ -208,7 +212,7 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
     std::vector<Guess> open(1);
     open.front().saved.facts = open.front().loading.facts = facts;
     while (!open.empty()) {
-        if (exploration.runs.size() >= most_runs) {
+        if (exploration.runs.size() >= limits::most_runs) {
             exploration.complete = false;
             break;
         }
@@ -263,7 +267,7 @@ std::string actions_text(const Assumptions& assumptions) {
 std::string assumption_text(const Run& run, const ReleasePair& pair) {
     const std::string saved =
         &pair.saved().release() == &pair.loading().release() ? std::string() : actions_text(run.saved_assumptions);
-    const std::string loading = actions_text(run.assumptions);
+    std::string loading = actions_text(run.assumptions);
     if (saved.empty()) return loading;
     return pair.saved().release().name + " with " + saved + (loading.empty() ? "" : "; " + loading);
 }

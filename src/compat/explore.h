@@ -27,9 +27,8 @@ struct Run {
 struct Exploration {
     std::vector<Run> runs;  ///< at least one
     AskedRules asked;       ///< unstated rules that were needed anywhere
-    bool complete = true;   ///< false: more than `most_runs` combinations, the rest was not tried
+    bool complete = true;   ///< false: more than limits::most_runs combinations, the rest was not tried
 };
-inline constexpr std::size_t most_runs = 1000;
 
 /// Loads and judges under every combination of possibilities of the rules that are needed and not stated, on N and on T
 /// apart (unless they are the same release), and of facts that are needed and not known. Within one release a

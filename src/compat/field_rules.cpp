@@ -182,8 +182,11 @@ std::optional<Refuses> FieldLoader::load_number(const BoundField& field, Loaded&
     if (loaded.meaning->bounded) {
         if (const auto refused = settle_range(field, loaded)) return refused;
     }
+    // What it was held at, or wrapped to, it loads like any other number: if off the grid, by that rule.
+    const bool moved = loaded.act == Act::clamped || loaded.act == Act::wrapped;
     const bool is_between = field.parameter->kind == Kind::whole && loaded.stored.kind == Stored::Kind::real;
-    if (loaded.act == Act::nothing && (loaded.meaning->meaning->step || is_between)) settle_step(field, loaded);
+    const bool has_grid = loaded.meaning->meaning->step || is_between;
+    if ((moved || loaded.act == Act::nothing) && has_grid) settle_step(field, loaded);
     return std::nullopt;
 }
 
@@ -243,7 +246,8 @@ void FieldLoader::settle_step(const BoundField& field, Loaded& loaded) const {
     const bool on_grid = nearest.kind != Stored::Kind::none && nearest.kind == loaded.stored.kind &&
                          nearest.whole == loaded.stored.whole && nearest.real == loaded.stored.real;
     if (on_grid || same_amount({loaded.value, BaseUnit::plain}, {grid, BaseUnit::plain})) return;
-    if (action(Rule::off_step, field) == Action::round) put(field, loaded, nearest, Act::rounded);
+    if (action(Rule::off_step, field) != Action::round) return;
+    put(field, loaded, nearest, loaded.act == Act::nothing ? Act::rounded : loaded.act);
 }
 
 void refuse_block(const CompiledRelease& compiled, int group, std::vector<Loaded>& fields) {

@@ -16,6 +16,11 @@ Side side_in(const CompiledRelease& release, const LoadedPreset& preset, int fie
     return {&release, &release.fields()[at], &preset.fields[at]};
 }
 
+/// Whether what the release says of it was only seen in dumps.
+bool is_observed(const Side& side) {
+    return side.exists() && side.field->parameter->observed;
+}
+
 /// The run whose judgement of this link is told: the one in which it weighs most.
 const Run& telling_run(const std::vector<const Run*>& runs, Position link) {
     const Run* told = runs.front();
@@ -74,7 +79,9 @@ private:
         const Run& run = telling_run(runs_, position);
         const Side saved = side_in(pair_.saved(), run.saved, link.saved);
         const Side loading = side_in(pair_.loading(), run.loading, link.loading);
+        const bool observed = is_observed(saved) || is_observed(loading);
         if (saved.exists() || loading.exists()) ++check_.parameters;
+        if (observed) ++check_.observed;
         const bool differ = runs_.size() > 1 && weights_differ(runs_, position);
         const Judgement& judgement = run.judgements[position];
         if (judgement.outcome == Outcome::kept && !differ) return;
@@ -89,6 +96,7 @@ private:
         finding.weight = judgement.worst;
         finding.best = judgement.best;
         finding.activity = judgement.activity;
+        finding.observed = observed;
         describe(saved, loading, finding);
         finding.rule = rule_text(judgement, saved, loading, link, run.saved, pair_.saved());
         if (differ) {

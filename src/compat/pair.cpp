@@ -1,6 +1,8 @@
 #include "compat/pair.h"
 
 #include <algorithm>
+#include <compare>
+#include <utility>
 
 namespace downfit::compat {
 namespace {
@@ -61,32 +63,30 @@ public:
         for (std::size_t i = 0; i < release.fields().size(); ++i) {
             const BoundField& field = release.fields()[i];
             if (field.parameter->scope == schema::Scope::unit) continue;
-            auto& bits = runs_[anchor_key(release.instances(), field.field->anchor)];
+            auto& run = runs_[anchor_key(release.instances(), field.field->anchor)];
             each_place(*field.field, [&](std::size_t place, const schema::Storage& storage) {
-                each_bit(storage, [&](std::size_t bit) {
-                    if (bit >= bits.size()) bits.resize(bit + 1);
-                    bits[bit].push_back({static_cast<int>(i), place});
-                });
+                each_bit(storage, [&](std::size_t bit) { run.push_back({bit, placed_.size()}); });
+                placed_.push_back({static_cast<int>(i), place});
             });
         }
+        for (auto& run : runs_) std::sort(run.second.begin(), run.second.end());
+        seen_.resize(placed_.size(), 0);
     }
 
     /// What stands under a place; `own` is the linked field.
-    [[nodiscard]] Underneath under(const std::string& anchor, const schema::Storage& storage, int own) const {
+    [[nodiscard]] Underneath under(const std::string& anchor, const schema::Storage& storage, int own) {
         Underneath found;
         const auto run = runs_.find(anchor);
         if (run == runs_.end()) return found;
+        ++asked_;
         each_bit(storage, [&](std::size_t bit) {
-            if (bit >= run->second.size()) return;
-            for (const PlacedField& owner : run->second[bit]) {
+            auto at = std::lower_bound(run->second.begin(), run->second.end(), OwnedBit{bit, 0});
+            for (; at != run->second.end() && at->bit == bit; ++at) {
+                if (std::exchange(seen_[at->owner], asked_) == asked_) continue;
+                const PlacedField& owner = placed_[at->owner];
                 if (owner.field == own) {
-                    if (std::find(found.own_places.begin(), found.own_places.end(), owner.place) ==
-                        found.own_places.end()) {
-                        found.own_places.push_back(owner.place);
-                    }
-                } else if (std::none_of(found.others.begin(), found.others.end(), [&](const PlacedField& other) {
-                               return other.field == owner.field && other.place == owner.place;
-                           })) {
+                    found.own_places.push_back(owner.place);
+                } else {
                     found.others.push_back(owner);
                 }
             }
@@ -95,7 +95,17 @@ public:
     }
 
 private:
-    std::map<std::string, std::vector<std::vector<PlacedField>>> runs_;
+    struct OwnedBit {
+        std::size_t bit = 0;
+        std::size_t owner = 0;  // index into placed_
+
+        auto operator<=>(const OwnedBit&) const = default;  // NOLINT(modernize-use-nullptr): no pointer is there
+    };
+
+    std::vector<PlacedField> placed_;
+    std::map<std::string, std::vector<OwnedBit>> runs_;  // rising
+    std::vector<std::size_t> seen_;                      // for each of placed_: the last question that met it
+    std::size_t asked_ = 0;
 };
 
 std::vector<bool> groups_found(const CompiledRelease& of, const CompiledRelease& in) {
@@ -118,7 +128,7 @@ ReleasePair::ReleasePair(const CompiledRelease& saved, const CompiledRelease& lo
 }
 
 void ReleasePair::link_fields() {
-    const Owners owners(saved_);
+    Owners owners(saved_);
     std::vector<bool> linked(loading_.fields().size(), false);
     const auto complete = [&](Link link) {
         if (link.loading >= 0) {

@@ -53,6 +53,16 @@ std::string shown_value(const Side& side) {
     return number_text(side.loaded->value) + std::string(dump::unit_suffix(side.meaning().meaning->unit));
 }
 
+/// Where a number stands on its range; nothing where it cannot be drawn.
+std::optional<Reach> reach_of(const Side& side) {
+    if (side.kind() != Class::number || !side.meaning().bounded || side.as_base()) return std::nullopt;
+    const schema::Unit unit = side.meaning().meaning->unit;
+    const Reach reach{amount_of(side.meaning().least, unit).value, amount_of(side.meaning().most, unit).value,
+                      side.amount().value};
+    const bool drawable = std::isfinite(reach.least) && std::isfinite(reach.most) && std::isfinite(reach.value);
+    return drawable && reach.least < reach.most ? std::optional(reach) : std::nullopt;
+}
+
 }  // namespace
 
 std::optional<std::size_t> body_byte(const Side& side) {
@@ -71,12 +81,12 @@ std::string stamp_text(const schema::Stamp& stamp) {
 
 Shown show_saved(const Side& side) {
     return {side.loaded->in_image ? std::optional(stored_text(side, side.loaded->read)) : std::nullopt,
-            shown_value(side)};
+            shown_value(side), reach_of(side)};
 }
 
 Shown show_loaded(const Side& side) {
     return {side.loaded->in_image ? std::optional(stored_text(side, side.loaded->stored)) : std::nullopt,
-            shown_value(side)};
+            shown_value(side), reach_of(side)};
 }
 
 std::string overflow_text(const Side& saved) {

@@ -154,6 +154,8 @@ Weight number_difference(const Side& n, const Amount& before, const Amount& afte
                          Judgement& judgement) {
     const auto steps = noticeable_steps(before, after, n.role(), n.meaning().span, hearing);
     Weight weight = steps ? weight_of_steps(*steps, hearing) : Weight::audible;
+    // The number of a model is no amount: one beside it is another model, however near.
+    if (n.is_model() && !same_amount(before, after)) weight = Weight::severe;
     if (n.role() == Role::level) {
         const auto rise = level_rise_db(before, after);
         if (rise && *rise >= hearing.louder_db) {

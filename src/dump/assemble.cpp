@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <limits>
+#include <string>
 #include <utility>
 #include <variant>
 
+#include "base/limits.h"
 #include "base/text.h"
 #include "dump/image.h"
 
@@ -164,6 +166,11 @@ private:
     }
 
     void unpack() {
+        if (input_.full) {
+            tell(offset_of_joined(0), 0, "the dump holds too many bytes once unpacked",
+                 "at most " + std::to_string(limits::most_unpacked) + " bytes in all");
+            return;
+        }
         StepResult steps = read_layout_steps(framing_.steps, joined_);
         for (const StepFailure& failure : steps.failures) {
             const std::size_t offset = offset_of_joined(failure.at);

@@ -18,6 +18,7 @@ struct AssemblyInput {
     const schema::Device& device;
     std::size_t framing;
     const Findings& findings;
+    bool full = false;  ///< as much is unpacked as may be: packed bodies are left alone
 };
 
 /// What a series gave. Entry::messages and Image::parts count members of the series: only whoever chooses between

@@ -5,6 +5,8 @@
 #include <tuple>
 #include <utility>
 
+#include "base/limits.h"
+
 namespace downfit::dump {
 
 namespace {
@@ -44,6 +46,7 @@ public:
             for (const std::size_t member : best->series.members) {
                 taken_[findings_.readings[best->framing][member].item] = true;
             }
+            for (const Entry& entry : best->entries) unpacked_ += entry.body.size();
             chosen.push_back(*std::move(best));
         }
         return chosen;
@@ -98,8 +101,8 @@ private:
             const schema::Framing& framing = device_.framings[f];
             const std::size_t first = reading_at(f, item);
             if (first == none || !in_preset(framing, findings_.readings[f][first].pattern)) continue;
-            Assembled attempt =
-                assemble({file_, device_, f, findings_}, gather(framing, findings_.readings[f], first, taken_));
+            Assembled attempt = assemble({file_, device_, f, findings_, unpacked_ > limits::most_unpacked},
+                                         gather(framing, findings_.readings[f], first, taken_));
             ++fitness_[f].tried;
             if (is_sound(attempt)) ++fitness_[f].sound;
             had_a_choice_ = had_a_choice_ || best;
@@ -116,6 +119,7 @@ private:
     std::vector<std::size_t> next_;
     std::vector<bool> taken_;
     bool had_a_choice_ = false;
+    std::size_t unpacked_ = 0;  // bytes of all bodies so far
 };
 
 }  // namespace

@@ -38,6 +38,7 @@ public:
         image_.laid_size = laid_.bytes.size();
         image_.parts = laid_.parts;
         hurt_used_.resize(hurts_.size(), false);
+        find_never_sent();
         if (framing_.presets.empty()) {
             cut_whole();
         } else {
@@ -97,6 +98,7 @@ private:
 
     void cut_item(std::size_t run, int item) {
         const PresetRun& rule = framing_.presets[run];
+        if (is_absent(rule, item)) return;
         Entry entry = begin(rule.first + item);
         entry.cut->run = run;
         entry.cut->item = item;
@@ -114,6 +116,42 @@ private:
             entry.body.insert(entry.body.end(), from, from + static_cast<std::ptrdiff_t>(place->length));
         }
         finish(std::move(entry), wanted, std::move(lacking));
+    }
+
+    /// What no part of the dump brought, in order and joined where it touches.
+    void find_never_sent() {
+        if (!framing_.image || !framing_.image->sparse) return;
+        std::vector<ByteSpan> gaps;
+        for (const Hurt& hurt : hurts_) {
+            if (hurt.only_if_needed) gaps.insert(gaps.end(), hurt.spans.begin(), hurt.spans.end());
+        }
+        std::ranges::sort(gaps, {}, &ByteSpan::offset);
+        for (const ByteSpan gap : gaps) {
+            if (never_sent_.empty() || gap.offset > end_of(never_sent_.back())) {
+                never_sent_.push_back(gap);
+            } else {
+                ByteSpan& last = never_sent_.back();
+                last.length = std::max(end_of(last), end_of(gap)) - last.offset;
+            }
+        }
+    }
+
+    bool was_never_sent(ByteSpan place) const {
+        const auto after = std::ranges::upper_bound(never_sent_, place.offset, {}, &ByteSpan::offset);
+        return after != never_sent_.begin() && end_of(place) <= end_of(*std::prev(after));
+    }
+
+    /// Whether no part of a sparse dump brought a byte that belongs to this item alone.
+    bool is_absent(const PresetRun& rule, int item) const {
+        bool any = false;
+        for (const Piece& piece : rule.pieces) {
+            const bool shared = piece.by || (piece.stride == 0 && rule.count > 1);
+            const auto place = shared ? std::nullopt : place_of(piece, item, {});
+            if (!place) continue;
+            any = true;
+            if (!was_never_sent(*place)) return false;
+        }
+        return any;
     }
 
     void finish(Entry entry, const std::vector<ByteSpan>& wanted, std::string lacking) {
@@ -152,6 +190,7 @@ private:
     Image image_;
     std::vector<Hurt> hurts_;  // spans count in the image after all steps
     std::vector<bool> hurt_used_;
+    std::vector<ByteSpan> never_sent_;  // only of sparse images
     CutImage result_;
 };
 
@@ -172,9 +211,11 @@ std::optional<ByteSpan> place_of(const Piece& piece, int item, ByteView body) {
     return ByteSpan{static_cast<std::size_t>(at), piece.length};
 }
 
-bool is_needed(const Framing& framing, std::size_t at) {
+bool is_needed(const Framing& framing, std::size_t at, bool both) {
     constexpr int table_size = 256;  // of what one byte can number
-    const ByteSpan byte{at, 1};
+    const auto covers = [&](ByteSpan place) {
+        return place.offset + (both ? 1 : 0) <= at && at < place.offset + place.length;
+    };
     for (const PresetRun& run : framing.presets) {
         for (const Piece& piece : run.pieces) {
             const int count = piece.by ? table_size : run.count;
@@ -182,7 +223,7 @@ bool is_needed(const Framing& framing, std::size_t at) {
             plain.by.reset();
             for (int item = 0; item < count; ++item) {
                 const auto place = place_of(plain, item, {});
-                if (place && overlap(*place, byte)) return true;
+                if (place && covers(*place)) return true;
             }
         }
     }

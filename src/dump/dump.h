@@ -102,16 +102,18 @@ struct Dump {
 };
 
 /// The device whose framings recognise most bytes of the file, or nullptr where none recognises anything: messages by
-/// their patterns, a raw file by its first bytes, JSON and XML by what stands in them. With the name of a layout only
-/// that one is asked, and a raw layout without first bytes recognises every file that has any.
+/// their patterns, a raw file by its first bytes, JSON and XML by what stands in them. (A file with too many messages
+/// goes to the first: reading it says why.) With the name of a layout only that one is asked, and a raw layout without
+/// first bytes recognises every file that has any.
 [[nodiscard]] const schema::Device* recognise(ByteView bytes, const std::vector<const schema::Device*>& devices,
                                               std::string_view layout = {});
 
 /// Reads a whole dump. Fails, of JSON and XML, where the file breaks their grammar, with line and column; else only
 /// where nothing in it can be used (no message of the device at all, a raw file that begins otherwise, an unknown
-/// `layout`); whatever else is wrong is in `problems` and `damage`, and all other entries are read. Every change under
-/// a check makes its entry damaged; of an image, exactly the entries whose pieces share bytes with what is damaged or
-/// missing. Never throws. `layout` names the one layout to read the file by; without it content decides.
+/// `layout`) or it exceeds a limit (base/limits.h); whatever else is wrong is in `problems` and `damage`, and all other
+/// entries are read. Every change under a check makes its entry damaged; of an image, exactly the entries whose pieces
+/// share bytes with what is damaged or missing. Never throws. `layout` names the one layout to read the file by;
+/// without it content decides.
 [[nodiscard]] Result<Dump> read(std::string file, ByteView bytes, const schema::Device& device,
                                 std::string_view layout = {});
 
@@ -136,5 +138,9 @@ struct Dump {
 /// The number shown to people for a slot as stored ("first" of the device's slots or asset slots added); -1 where the
 /// dump does not number it.
 [[nodiscard]] int shown_slot(const schema::Device& device, const Entry& entry);
+
+/// Preset slots, as shown, that the dump does not hold, rising: those between the first and the last that it does, and
+/// those of the images in it for which no part came.
+[[nodiscard]] std::vector<int> absent_slots(const Dump& dump);
 
 }  // namespace downfit::dump

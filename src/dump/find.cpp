@@ -1,8 +1,10 @@
 #include "dump/find.h"
 
 #include <algorithm>
+#include <string>
 #include <utility>
 
+#include "base/limits.h"
 #include "dump/series.h"
 
 namespace downfit::dump {
@@ -90,11 +92,11 @@ public:
     Finder(ByteView bytes, const Device& device, const std::vector<Item>& items)
         : bytes_(bytes), device_(device), items_(items) {}
 
-    std::vector<Reading> read(const Framing& framing) const {
+    std::vector<Reading> read(const Framing& framing) {
         std::vector<Reading> readings;
         const int slots = slot_count(device_, framing);
         for (std::size_t i = 0; i < items_.size(); ++i) {
-            if (items_[i].span.length > longest_message) continue;
+            if (items_[i].span.length > limits::longest_message) continue;
             std::optional<Reading> reading = read_item(framing, i);
             if (!reading) continue;
             reading->item = i;
@@ -112,7 +114,7 @@ private:
                is_cut_tail(view_of(bytes_, items_[item + 1]));
     }
 
-    std::optional<Reading> read_item(const Framing& framing, std::size_t i) const {
+    std::optional<Reading> read_item(const Framing& framing, std::size_t i) {
         const Item& item = items_[i];
         if (item.kind == ItemKind::junk) {
             const Candidate candidate = from_junk(view_of(bytes_, item));
@@ -136,7 +138,7 @@ private:
         return read_beginning(framing, beginning);
     }
 
-    static std::optional<Reading> read_whole(const Framing& framing, const Candidate& candidate) {
+    std::optional<Reading> read_whole(const Framing& framing, const Candidate& candidate) {
         std::optional<Reading> best;
         std::size_t best_literals = 0;
         for (std::size_t p = 0; p < framing.messages.size(); ++p) {
@@ -150,7 +152,17 @@ private:
             best_literals = literals;
         }
         if (!best) return best;
+        if (unpacked_ > limits::most_unpacked) {
+            best->unpacked = false;
+            StepFailure failure;
+            failure.length = candidate.bytes.size();
+            failure.what = "the dump holds too many bytes once unpacked";
+            failure.expected = "at most " + std::to_string(limits::most_unpacked) + " bytes in all";
+            best->failures.push_back(std::move(failure));
+            return best;
+        }
         StepResult steps = read_message_steps(framing.messages[best->pattern], best->captures);
+        unpacked_ += steps.data.size();
         best->payload = std::move(steps.data);
         best->unpacked = steps.unpacked;
         best->failures = std::move(steps.failures);
@@ -194,6 +206,7 @@ private:
     ByteView bytes_;
     const Device& device_;
     const std::vector<Item>& items_;
+    std::size_t unpacked_ = 0;  // bytes of all payloads so far
 };
 
 }  // namespace
@@ -201,7 +214,7 @@ private:
 Findings find_messages(ByteView bytes, const Device& device, const std::vector<bool>& wanted) {
     Findings findings;
     findings.items = midi::read_sysex(bytes);
-    const Finder finder(bytes, device, findings.items);
+    Finder finder(bytes, device, findings.items);
     findings.readings.resize(device.framings.size());
     findings.headers.resize(device.framings.size());
     for (std::size_t f = 0; f < device.framings.size(); ++f) {
@@ -219,7 +232,7 @@ Findings find_messages(ByteView bytes, const Device& device, const std::vector<b
 std::size_t known_bytes(const std::vector<Item>& items, const Device& device, const std::vector<bool>& wanted) {
     std::size_t known = 0;
     for (const Item& item : items) {
-        if (item.kind != ItemKind::message || item.span.length > longest_message) continue;
+        if (item.kind != ItemKind::message || item.span.length > limits::longest_message) continue;
         const Candidate candidate = from_message(item);
         const bool matches = std::ranges::any_of(device.framings, [&](const Framing& framing) {
             const auto index = static_cast<std::size_t>(&framing - device.framings.data());

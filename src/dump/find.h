@@ -46,9 +46,6 @@ struct Findings {
     std::vector<std::vector<std::size_t>> headers;  ///< of each framing: which readings are sound headers, rising
 };
 
-/// Messages longer than this are not looked at.
-inline constexpr std::size_t longest_message = std::size_t{16} * 1024 * 1024;
-
 /// Framings for which `wanted` says false have no readings; an empty `wanted` wants all.
 [[nodiscard]] Findings find_messages(ByteView bytes, const schema::Device& device,
                                      const std::vector<bool>& wanted = {});

@@ -52,8 +52,9 @@ struct CutImage {
 /// the item's number is not there. `body` is what the pieces before it gave.
 [[nodiscard]] std::optional<ByteSpan> place_of(const schema::Piece& piece, int item, ByteView body);
 
-/// Whether a preset of the framing has a piece that covers byte `at` of the image.
-[[nodiscard]] bool is_needed(const schema::Framing& framing, std::size_t at);
+/// Whether a preset of the framing has a piece that covers byte `at` of the image; with `both`, also the byte before
+/// it.
+[[nodiscard]] bool is_needed(const schema::Framing& framing, std::size_t at, bool both = false);
 
 /// How long an image must be to hold all presets whose places are fixed.
 [[nodiscard]] std::size_t needed_size(const schema::Framing& framing);

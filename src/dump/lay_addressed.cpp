@@ -3,6 +3,7 @@
 #include <set>
 #include <utility>
 
+#include "base/limits.h"
 #include "base/text.h"
 #include "dump/image.h"
 
@@ -10,7 +11,7 @@ namespace downfit::dump {
 
 namespace {
 
-constexpr std::size_t largest_image = std::size_t{16} * 1024 * 1024;
+constexpr std::size_t largest_image = std::size_t{limits::largest_body};
 
 enum class Cover : std::uint8_t { none, doubtful, sound };
 
@@ -144,7 +145,9 @@ private:
 
     bool has_gap_behind(const Placed& placed) const {
         const std::size_t end = placed.at + reading_of(placed.member).payload.size();
-        return end < size_ && cover_[end] == Cover::none && !starts_.contains(end) && is_needed(framing_, end);
+        // In a sparse image a part may well end where a preset does.
+        return end < size_ && cover_[end] == Cover::none && !starts_.contains(end) &&
+               is_needed(framing_, end, framing_.image->sparse);
     }
 
     void lay_sound(const Placed& placed) {

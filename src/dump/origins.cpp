@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "dump/dump.h"
@@ -32,16 +34,29 @@ std::vector<std::size_t> payload_origins(const schema::MessagePattern& pattern, 
 /// Where bytes of an image, before the layout's steps, stand in the file. A raw file is its own image.
 class ImageOrigins {
 public:
-    ImageOrigins(const Dump& dump, const Image& image) : dump_(dump), image_(image), offsets_(image.parts.size()) {}
+    ImageOrigins(const Dump& dump, const Image& image) : dump_(dump), image_(image), offsets_(image.parts.size()) {
+        for (std::size_t p = 0; p < image.parts.size(); ++p) by_place_.push_back(p);
+        std::ranges::stable_sort(by_place_, {}, [&](std::size_t p) { return image.parts[p].at; });
+        bool overlap = false;
+        for (const std::size_t p : by_place_) {
+            overlap = overlap || image.parts[p].at < end_;
+            end_ = std::max(end_, image.parts[p].at + size_of(p));
+        }
+        if (!overlap) return;
+        owners_.assign(end_, nobody);
+        for (std::size_t p = image.parts.size(); p-- > 0;) {
+            const auto first = owners_.begin() + static_cast<std::ptrdiff_t>(image.parts[p].at);
+            std::fill_n(first, size_of(p), static_cast<std::uint32_t>(p));
+        }
+    }
 
     std::size_t operator()(std::size_t index) {
-        const std::vector<schema::MessagePattern>& messages = dump_.device->framings[image_.framing].messages;
-        for (std::size_t p = 0; p < image_.parts.size(); ++p) {
-            const ImagePart& part = image_.parts[p];
+        if (const auto p = part_at(index)) {
+            const ImagePart& part = image_.parts[*p];
             const Message& message = dump_.messages[part.message];
-            if (index < part.at || index - part.at >= message.payload.size()) continue;
-            if (offsets_[p].empty()) offsets_[p] = payload_origins(messages[message.pattern], message);
-            return offsets_[p][index - part.at];
+            const schema::Framing& framing = dump_.device->framings[image_.framing];
+            if (offsets_[*p].empty()) offsets_[*p] = payload_origins(framing.messages[message.pattern], message);
+            return offsets_[*p][index - part.at];
         }
         if (dump_.device->framings[image_.framing].raw) return index;
         return image_.parts.empty() ? 0 : dump_.messages[image_.parts.front().message].span.offset;
@@ -59,8 +74,35 @@ public:
     }
 
 private:
+    static constexpr std::uint32_t nobody = static_cast<std::uint32_t>(-1);
+
+    std::size_t size_of(std::size_t p) const { return dump_.messages[image_.parts[p].message].payload.size(); }
+
+    bool covers(std::size_t p, std::size_t index) const {
+        return index >= image_.parts[p].at && index - image_.parts[p].at < size_of(p);
+    }
+
+    /// The first part that covers a byte.
+    std::optional<std::size_t> part_at(std::size_t index) const {
+        if (index >= end_) return std::nullopt;
+        if (!owners_.empty()) {
+            const std::uint32_t owner = owners_[index];
+            return owner == nobody ? std::nullopt : std::optional<std::size_t>(owner);
+        }
+        auto after = std::ranges::upper_bound(by_place_, index, {}, [&](std::size_t p) { return image_.parts[p].at; });
+        while (after != by_place_.begin()) {
+            const std::size_t p = *--after;
+            if (covers(p, index)) return p;
+            if (size_of(p) > 0) return std::nullopt;
+        }
+        return std::nullopt;
+    }
+
     const Dump& dump_;
     const Image& image_;
+    std::vector<std::size_t> by_place_;  // indices into the parts
+    std::vector<std::uint32_t> owners_;  // of every byte, where parts overlap; else empty
+    std::size_t end_ = 0;
     std::vector<std::vector<std::size_t>> offsets_;  // of each part, where it was asked for
 };
 

@@ -1,6 +1,7 @@
 // Message patterns: whether a message has the form that a layout describes, and what stands in its captures.
 //
-// Internal to dump/. A message is given whole, F0 and F7 included, real-time bytes taken out.
+// For dump/, and for study/, which asks where a capture stands. A message is given whole, F0 and F7 included, real-time
+// bytes taken out.
 #pragma once
 
 #include <cstdint>

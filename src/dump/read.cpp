@@ -2,6 +2,7 @@
 #include <utility>
 
 #include "base/digest.h"
+#include "base/limits.h"
 #include "base/text.h"
 #include "dump/choose.h"
 #include "dump/cut_records.h"
@@ -285,7 +286,7 @@ private:
         if (item.kind == ItemKind::damaged) {
             problem.what = std::string(midi::text(item.damage)) + ": " + first_bytes(bytes);
         } else if (item.kind == ItemKind::message) {
-            problem.what = item.span.length > longest_message
+            problem.what = item.span.length > limits::longest_message
                                ? "the message is longer than 16 MiB and was not looked at"
                                : "no layout of " + device_.name + " has a message like " + first_bytes(bytes);
         } else if (std::ranges::all_of(bytes, [](std::uint8_t byte) { return byte >= 0xF8; })) {
@@ -324,8 +325,19 @@ Problem nothing_known(std::string file, const Device& device, std::string_view l
 
 }  // namespace
 
+namespace {
+
+/// Messages begin with F0 and nothing else does.
+bool has_too_many_messages(ByteView bytes) {
+    const auto starts = std::ranges::count(bytes, std::uint8_t{0xF0});
+    return static_cast<std::size_t>(starts) > limits::most_messages;
+}
+
+}  // namespace
+
 const Device* recognise(ByteView bytes, const std::vector<const Device*>& devices, std::string_view layout) {
-    const std::vector<Item> items = midi::read_sysex(bytes);
+    const bool too_many = has_too_many_messages(bytes);
+    const std::vector<Item> items = too_many ? std::vector<Item>() : midi::read_sysex(bytes);
     const Device* best = nullptr;
     std::size_t most = 0;
     for (const Device* device : devices) {
@@ -335,6 +347,8 @@ const Device* recognise(ByteView bytes, const std::vector<const Device*>& device
         most = known;
         best = device;
     }
+    // Whichever it is, reading it says what is wrong.
+    if (too_many && best == nullptr && !devices.empty()) return devices.front();
     return best;
 }
 
@@ -344,6 +358,10 @@ Result<Dump> read(std::string file, ByteView bytes, const Device& device, std::s
     }
     if (const auto raw = raw_framings(bytes, device, layout); !raw.empty()) {
         return read_raw(std::move(file), bytes, device, raw);
+    }
+    if (has_too_many_messages(bytes)) {
+        return Problem{std::move(file), "holds more than " + number(limits::most_messages) + " messages",
+                       "a dump of one device", "is it the right file?"};
     }
     const std::vector<bool> wanted = framings_of(device, layout);
     Result<Dump> dump = Reader(file, bytes, device, wanted).read();

@@ -188,8 +188,9 @@ private:
     void compare_part_count() {
         if (!announced_ || *announced_ == due_part_) return;
         note(series_.members.size() - 1, true,
-             count_text(*announced_) + " parts are announced, but there are " + count_text(due_part_),
-             count_text(*announced_) + " parts");
+             count_text(due_part_) + (due_part_ == 1 ? " part" : " parts") + " came, " + count_text(*announced_) +
+                 (*announced_ == 1 ? " is announced" : " are announced"),
+             count_text(*announced_) + (*announced_ == 1 ? " part" : " parts"));
     }
 
     void note_part(std::size_t member, std::int64_t number, std::int64_t expected) {

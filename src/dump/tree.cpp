@@ -1,69 +1,16 @@
 #include "dump/tree.h"
 
 #include <algorithm>
-#include <variant>
 
 #include "base/text.h"
+#include "dump/claims.h"
 #include "dump/conditions.h"
 #include "dump/locate.h"
-#include "dump/told.h"
 #include "dump/value_text.h"
 
 namespace downfit::dump {
 
 namespace {
-
-using schema::Framing;
-using schema::Step;
-
-/// Marks bytes of a body as explained.
-class Coverage {
-public:
-    explicit Coverage(std::size_t size) : covered_(size, false) {}
-
-    void add(std::int64_t at, std::size_t length) {
-        for (std::size_t i = 0; i < length; ++i) {
-            const std::int64_t byte = at + static_cast<std::int64_t>(i);
-            if (byte < 0) continue;
-            if (static_cast<std::uint64_t>(byte) >= covered_.size()) break;
-            covered_[static_cast<std::size_t>(byte)] = true;
-        }
-    }
-
-    void add(ByteSpan span) { add(static_cast<std::int64_t>(span.offset), span.length); }
-
-    /// A field's bytes inside the span that its places count from.
-    void add(const schema::Storage& storage, ByteSpan inside) {
-        const auto add_one = [&](std::int64_t at, std::size_t length) {
-            const auto end = static_cast<std::int64_t>(inside.length);
-            if (at < 0 || at >= end) return;
-            add(static_cast<std::int64_t>(inside.offset) + at, std::min(length, static_cast<std::size_t>(end - at)));
-        };
-        if (storage.coding == schema::Coding::text) add_one(storage.text_at, storage.text_length);
-        for (const schema::BitPiece& piece : storage.pieces) add_one(piece.byte, 1);
-    }
-
-    std::vector<std::size_t> gaps() const {
-        std::vector<std::size_t> bytes;
-        for (std::size_t i = 0; i < covered_.size(); ++i) {
-            if (!covered_[i]) bytes.push_back(i);
-        }
-        return bytes;
-    }
-
-private:
-    std::vector<bool> covered_;
-};
-
-/// Checks and lengths that stand in the body: those after which nothing is unpacked any more. Those of an image stand
-/// somewhere else.
-void add_checks(const Framing& framing, std::size_t size, Coverage& coverage) {
-    if (!framing.presets.empty()) return;
-    for (auto step = framing.steps.rbegin(); step != framing.steps.rend(); ++step) {
-        if (std::holds_alternative<schema::UnpackStep>(*step)) return;
-        if (const auto place = number_place(*step, size)) coverage.add(*place);
-    }
-}
 
 /// The layout of a body: the one that is named, or the one that holds presets.
 const schema::Layout& layout_in(const schema::Instances& instances, const schema::Device* device,
@@ -78,14 +25,6 @@ const schema::Layout& layout_in(const schema::Instances& instances, const schema
     return found == layouts.end() ? plain : *found;
 }
 
-/// What the framing explains.
-void add_framing(const Framing& framing, std::size_t size, Coverage& coverage) {
-    if (framing.stamp) coverage.add({framing.stamp->at, framing.stamp->length});
-    for (const schema::BodyBytes& test : framing.empty) coverage.add({test.at, test.bytes.size()});
-    if (framing.filled) coverage.add({framing.filled->at, framing.filled->bytes.size()});
-    add_checks(framing, size, coverage);
-}
-
 /// By name: the texts of the values that nothing takes.
 std::vector<std::size_t> unknown_bytes(const Located& located) {
     std::vector<std::size_t> bytes;
@@ -93,13 +32,6 @@ std::vector<std::size_t> unknown_bytes(const Located& located) {
         for (std::size_t i = 0; i < record.value.length; ++i) bytes.push_back(record.value.offset + i);
     }
     return bytes;
-}
-
-/// Whether bodies of that layout hold the unit's settings, as far as `device` tells.
-bool holds_settings(const schema::Release& release, std::size_t layout, const schema::Device* device) {
-    if (!device || layout >= release.layouts.size()) return false;
-    const std::size_t framing = release.layouts[layout].framing;
-    return framing < device->framings.size() && device->framings[framing].holds == schema::Holds::unit_settings;
 }
 
 }  // namespace
@@ -144,23 +76,19 @@ std::string preset_name(const schema::Instances& instances, ByteView body, std::
 
 std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout, ByteView body,
                                            const schema::Device* device, NamedBody* named) {
-    Coverage coverage(body.size());
     const schema::Layout& here = layout_in(instances, device, layout);
-    std::optional<Located> own;
-    const Located& located = located_in(instances, here, body, named, own);
-    if (here.notation != schema::Notation::bytes) return unknown_bytes(located);
-    const bool settings = holds_settings(instances.release(), layout, device);
-    for (const schema::Field& field : instances.fields()) {
-        if ((instances.parameter(field).scope == schema::Scope::unit) != settings) continue;
-        coverage.add(field.storage, located.span_of(field.anchor));
-        for (const schema::Storage& read : field.reads) coverage.add(read, located.span_of(field.anchor));
+    if (here.notation != schema::Notation::bytes) {
+        std::optional<Located> own;
+        return unknown_bytes(located_in(instances, here, body, named, own));
     }
-    for (const ByteSpan head : located.heads()) coverage.add(head);
-    for (const ByteSpan rest : located.rests()) coverage.add(rest);
-    for (const ByteSpan span : here.volatile_bytes) coverage.add(span);
     const bool known = device && layout < instances.release().layouts.size() && here.framing < device->framings.size();
-    if (known) add_framing(device->framings[here.framing], body.size(), coverage);
-    return coverage.gaps();
+    const std::vector<ClaimedByte> claims =
+        claim_bytes(&instances, here, known ? &device->framings[here.framing] : nullptr, body);
+    std::vector<std::size_t> gaps;
+    for (std::size_t i = 0; i < claims.size(); ++i) {
+        if (claims[i].by == Claim::nobody) gaps.push_back(i);
+    }
+    return gaps;
 }
 
 std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout,

@@ -10,6 +10,8 @@
 #include <filesystem>
 #include <system_error>
 
+#include "base/limits.h"
+
 namespace downfit::files {
 
 namespace {
@@ -33,7 +35,7 @@ Result<Bytes> read_all(int descriptor, const std::string& name) {
         if (length < 0) return problem(name, "cannot be read: " + reason(errno));
         if (length == 0) return bytes;
         bytes.insert(bytes.end(), part.begin(), part.begin() + length);
-        if (bytes.size() > largest_file) {
+        if (bytes.size() > limits::largest_file) {
             return problem(name, "is larger than 64 MiB, more than any dump", "is it the right file?");
         }
     }

@@ -10,11 +10,8 @@
 
 namespace downfit::files {
 
-/// No file that Downfit reads is anywhere near as large; a larger one is another kind of file.
-inline constexpr std::size_t largest_file = std::size_t{64} * 1024 * 1024;
-
 /// All bytes of a file, or of standard input for "-". Fails, naming the file, where it is missing, a folder, cannot be
-/// read, or is larger than `largest_file`.
+/// read, or is larger than limits::largest_file.
 [[nodiscard]] Result<Bytes> read_file(const std::string& path);
 
 /// The same as a text, unchanged.

@@ -4,6 +4,7 @@
 #include <cstdint>
 
 #include "base/bytes.h"
+#include "base/limits.h"
 #include "base/result.h"
 #include "midi/origins.h"
 
@@ -14,8 +15,9 @@ struct Deflate {
     enum class Wrapper { raw, zlib, gzip };
 
     Wrapper wrapper = Wrapper::zlib;
-    int level = 9;                                 ///< 0 (stored) to 9 (smallest); only encoding uses it
-    std::uint32_t size_limit = 16u * 1024 * 1024;  ///< the most plain bytes, up to 2^30; more is refused both ways
+    int level = 9;  ///< 0 (stored) to 9 (smallest); only encoding uses it
+    std::uint32_t size_limit =
+        limits::largest_unpacked;  ///< the most plain bytes, up to 2^30; more is refused both ways
 
     bool operator==(const Deflate&) const = default;
 };

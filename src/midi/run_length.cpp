@@ -1,6 +1,7 @@
 #include "midi/run_length.h"
 
 #include <cstddef>
+#include <string>
 
 #include "midi/byte_problem.h"
 
@@ -15,10 +16,18 @@ Problem no_count() {
     return setting_problem("no run can be counted", "a largest count of 01 to FF");
 }
 
+std::string limit_text(const RunLength& packing) {
+    return "at most " + std::to_string(packing.size_limit) + " bytes";
+}
+
 }  // namespace
 
 Result<Bytes> encode(const RunLength& packing, ByteView plain) {
     if (packing.max_count == 0) return no_count();
+    if (plain.size() > packing.size_limit) {
+        return byte_problem(packing.size_limit, plain.size() - packing.size_limit, "there are too many bytes to pack",
+                            limit_text(packing));
+    }
     Bytes out;
     for (std::size_t start = 0; start < plain.size();) {
         const std::uint8_t value = plain[start];
@@ -52,6 +61,9 @@ Result<Bytes> decode(const RunLength& packing, ByteView packed, Origins* origins
                 return byte_problem(at + 1, 1, "byte " + hex_byte(packed[at + 1]) + " is no count",
                                     "01 to " + hex_byte(packing.max_count));
             }
+        }
+        if (count > packing.size_limit - out.size()) {
+            return byte_problem(at, value - at + 1, "the runs hold too many bytes", limit_text(packing));
         }
         out.insert(out.end(), count, packed[value]);
         if (origins) origins->insert(origins->end(), count, static_cast<std::uint32_t>(value));

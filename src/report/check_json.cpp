@@ -1,12 +1,15 @@
 #include "report/check_json.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "report/closing.h"
 #include "report/contents.h"
 #include "report/installing.h"
 #include "report/json.h"
+#include "report/ruling.h"
 #include "report/standing.h"
+#include "report/words.h"
 
 namespace downfit::report {
 
@@ -40,15 +43,6 @@ std::string_view cause_kind(compat::Cause::Kind kind) {
     return "parameter";
 }
 
-std::string_view caution_kind(compat::CautionKind kind) {
-    switch (kind) {
-        case compat::CautionKind::louder: return "louder";
-        case compat::CautionKind::feedback: return "feedback";
-        case compat::CautionKind::level_unknown: break;
-    }
-    return "level-unknown";
-}
-
 Json side_json(const std::optional<compat::Shown>& shown, const std::optional<std::size_t>& byte,
                const std::optional<std::size_t>& offset) {
     if (!shown) return {};
@@ -67,7 +61,7 @@ void add_path(Json& side, const std::string& path, std::size_t line) {
     side["line"] = line;
 }
 
-Json finding_json(const compat::Finding& finding) {
+Json finding_json(const compat::Finding& finding, const compat::TargetRuling& ruling, std::size_t index) {
     const compat::OutcomeRow& row = compat::row_of(finding.outcome);
     Json json;
     json["parameter"] = finding.parameter;
@@ -95,6 +89,9 @@ Json finding_json(const compat::Finding& finding) {
     json["brought-by"] = text_or_null(finding.brought_by);
     json["cause"] = or_null(finding.cause);
     json["fingerprint"] = finding.fingerprint;
+    json["accepted-by"] = or_null(ruling.accepted[index]);
+    json["new"] = ruling.known.empty() ? Json() : Json(!ruling.known[index]);
+    json["observed"] = finding.observed;
     return json;
 }
 
@@ -113,7 +110,7 @@ Json cautions_json(const compat::TargetCheck& target) {
     Json list = Json::array();
     for (const compat::Caution& caution : target.cautions) {
         Json json;
-        json["kind"] = caution_kind(caution.kind);
+        json["kind"] = compat::caution_key(caution.kind);
         json["parameter"] = caution.parameter;
         if (caution.kind == compat::CautionKind::louder) {
             json["rise-db"] = std::isfinite(caution.rise_db) ? Json(caution.rise_db) : Json();
@@ -123,7 +120,7 @@ Json cautions_json(const compat::TargetCheck& target) {
     return list;
 }
 
-Json target_json(const CheckReport& report, const compat::TargetCheck& target) {
+Json target_json(const CheckReport& report, const compat::TargetCheck& target, const compat::TargetRuling& ruling) {
     Json json;
     json["release"] = report.release(target.release).name;
     json["saved-on"] = release_or_null(report, target.saved_on);
@@ -133,11 +130,17 @@ Json target_json(const CheckReport& report, const compat::TargetCheck& target) {
     json["worst"] = compat::verdict_name(target.worst);
     json["weight"] = compat::weight_name(heaviest(target));
     json["reason"] = text_or_null(target.reason);
+    json["verdict-left"] = compat::verdict_name(ruling.verdict);
+    json["weight-left"] = compat::weight_name(ruling.weight);
+    json["fails"] = ruling.fails;
+    json["fingerprint"] = target.fingerprint;
     json["parameters"] = target.parameters;
+    json["observed-parameters"] = target.observed;
     json["cautions"] = cautions_json(target);
     json["causes"] = causes_json(target);
     json["findings"] = Json::array();
-    for (const compat::Finding& finding : target.findings) json["findings"].push_back(finding_json(finding));
+    for (std::size_t i = 0; i < target.findings.size(); ++i)
+        json["findings"].push_back(finding_json(target.findings[i], ruling, i));
     json["doubts"] = Json::array();
     for (const compat::Doubt& doubt : target.doubts) {
         json["doubts"].push_back(Json{{"parameter", doubt.parameter}, {"stored", doubt.stored}, {"why", doubt.why}});
@@ -155,7 +158,8 @@ Json floor_json(const CheckReport& report, const std::optional<compat::Floor>& f
     return Json{{"oldest", release_or_null(report, floor->oldest)}, {"islands", release_names(report, floor->islands)}};
 }
 
-Json preset_json(const CheckReport& report, const PresetReport& preset) {
+Json preset_json(const CheckReport& report, std::size_t index) {
+    const PresetReport& preset = report.presets[index];
     const compat::PresetCheck& check = preset.check;
     Json json;
     json["file"] = report.files[preset.file].file;
@@ -170,7 +174,9 @@ Json preset_json(const CheckReport& report, const PresetReport& preset) {
     json["intact-floor"] = floor_json(report, check.intact);
     json["near-floor"] = floor_json(report, check.near);
     json["targets"] = Json::array();
-    for (const compat::TargetCheck& target : check.targets) json["targets"].push_back(target_json(report, target));
+    for (std::size_t target = 0; target < check.targets.size(); ++target)
+        json["targets"].push_back(
+            target_json(report, check.targets[target], report.policy.ruling.presets[index][target]));
     return json;
 }
 
@@ -183,6 +189,12 @@ Json request_json(const CheckReport& report) {
     json["slot"] = text_or_null(report.slots);
     json["name"] = text_or_null(report.name);
     return json;
+}
+
+std::size_t failing(const CheckReport& report, std::size_t target) {
+    const auto& presets = report.policy.ruling.presets;
+    return static_cast<std::size_t>(
+        std::count_if(presets.begin(), presets.end(), [&](const auto& targets) { return targets[target].fails; }));
 }
 
 Json summary_json(const CheckReport& report) {
@@ -201,7 +213,8 @@ Json summary_json(const CheckReport& report) {
                                        {"undecided", counts.of(Standing::undecided)},
                                        {"damaged", counts.of(Standing::damaged)},
                                        {"stamped-later", counts.stamped_later},
-                                       {"with-caution", counts.cautions()}});
+                                       {"with-caution", counts.cautions()},
+                                       {"failing", failing(report, target)}});
     }
     return json;
 }
@@ -229,10 +242,12 @@ std::string check_json(const CheckReport& report) {
     json["device"] = device_json(*report.device);
     json["schemas"] = schemas_json(*report.device);
     json["request"] = request_json(report);
+    json["policy"] = policy_json(report);
+    json["baseline"] = baseline_json(report);
     json["summary"] = summary_json(report);
     json["files"] = files_json(report);
     json["presets"] = Json::array();
-    for (const PresetReport& preset : report.presets) json["presets"].push_back(preset_json(report, preset));
+    for (std::size_t i = 0; i < report.presets.size(); ++i) json["presets"].push_back(preset_json(report, i));
     json["installing"] = Json::array();
     for (const Installing& stated : installing(report)) {
         Json closed = Json::array();
@@ -257,6 +272,8 @@ std::string check_json(const CheckReport& report) {
         json["unexplained-bytes"].push_back(Json{{"release", bytes.release},
                                                  {"bytes", bytes.bytes},
                                                  {"varying", bytes.varying},
+                                                 {"of", bytes.places},
+                                                 {"partly-varying", bytes.partly_varying},
                                                  {"presets", bytes.presets}});
     }
     return json_text(json);

@@ -7,7 +7,8 @@
 #include <string>
 #include <vector>
 
-#include "compat/check.h"
+#include "compat/policy.h"
+#include "report/baseline.h"
 
 namespace downfit::report {
 
@@ -28,18 +29,27 @@ struct PresetReport {
     Problems damage;  ///< of a damaged one
 };
 
-/// Bytes that no parameter explains, where they differ between presets.
+/// Bytes that no parameter explains, over all presets that one release saved (study/coverage.h).
 struct Unexplained {
     std::string release;      ///< that saved the presets
-    std::size_t bytes = 0;    ///< unexplained in a body
+    std::size_t bytes = 0;    ///< places that no parameter explains
     std::size_t varying = 0;  ///< of them, how many differ between presets
     std::size_t presets = 0;
+    std::size_t places = 0;          ///< all places of its presets
+    std::size_t partly_varying = 0;  ///< explained in part only, with other bits that differ
 };
 
 /// Presets that lean on an asset kind of which no dump was given.
 struct Leaning {
     std::string asset, title;
     std::size_t presets = 0;
+};
+
+/// The policy, and what it makes of the presets. Without a policy file the usual one: whatever changes audibly fails.
+struct PolicyReport {
+    schema::Policy policy;
+    std::string today;      ///< YYYY-MM-DD
+    compat::Ruling ruling;  ///< over CheckReport::presets; made by report/ruling.h
 };
 
 /// Everything that a report on `check` tells.
@@ -55,6 +65,8 @@ struct CheckReport {
     std::size_t left_out = 0;                ///< by the filters
     std::vector<Unexplained> unexplained;
     std::vector<Leaning> leaning;
+    std::optional<BaselineFile> baseline;  ///< put in before the policy rules
+    PolicyReport policy;
     std::string again;  ///< options that the same check needs again, each after a space
 
     [[nodiscard]] const schema::ReleaseEntry& release(std::size_t order) const { return device->releases[order]; }

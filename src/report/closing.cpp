@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <set>
+#include <tuple>
 
 #include "files/input.h"
 #include "report/escape.h"
 #include "report/installing.h"
+#include "report/layout.h"
 #include "report/problems.h"
 
 namespace downfit::report {
@@ -44,7 +46,7 @@ void append_inputs(std::string& out, const CheckReport& report, const Style& sty
         for (const std::string& kind : file.holds) {
             if (kind == "presets") continue;
             if (!other.empty()) other += ", ";
-            other += kind == "unit-settings" ? "unit settings" : printable(kind);
+            other += kind == "unit-settings" ? "unit settings" : brief(kind);
         }
         if (!other.empty())
             append_note(out,
@@ -65,10 +67,33 @@ void append_unknown_facts(std::string& out, const CheckReport& report, const Sty
     }
     if (told.empty()) return;
     std::string list;
-    for (const std::string& facts : told) list += (list.empty() ? "" : "; ") + printable(facts);
+    for (const std::string& facts : told) list += (list.empty() ? "" : "; ") + brief(facts);
     append_note(out,
                 "What the unit is was not said: the worst is told (" + list + "). --variant NAME says which it is.",
                 style);
+}
+
+/// One line, of the release whose presets have most of them that differ; `downfit schema coverage` has the rest.
+void append_unexplained(std::string& out, const CheckReport& report, const Style& style) {
+    if (report.unexplained.empty()) return;
+    const auto less = [](const Unexplained& a, const Unexplained& b) {
+        return std::tie(a.varying, a.partly_varying, a.bytes) < std::tie(b.varying, b.partly_varying, b.bytes);
+    };
+    const Unexplained& most = *std::max_element(report.unexplained.begin(), report.unexplained.end(), less);
+    if (most.bytes == 0 && most.partly_varying == 0) {
+        append_note(out, "Unexplained bytes: none.", style);
+        return;
+    }
+    std::string text = "Unexplained bytes, not checked: ";
+    text += std::to_string(most.bytes) + " of " + std::to_string(most.places) + " on " + printable(most.release);
+    if (most.presets == 1) {
+        text += ", one preset";
+    } else {
+        const std::string number = most.varying == 0 ? "none" : std::to_string(most.varying);
+        text += ", " + number + (most.varying < 2 ? " varies" : " vary");
+        if (most.partly_varying > 0) text += ", and bits of " + std::to_string(most.partly_varying) + " more";
+    }
+    append_note(out, text + " (schema coverage).", style);
 }
 
 void append_unseen(std::string& out, const CheckReport& report, const Style& style) {
@@ -84,34 +109,25 @@ void append_unseen(std::string& out, const CheckReport& report, const Style& sty
         }
         append_note(out,
                     presets(leaning.presets) + (leaning.presets == 1 ? " points" : " point") + " at a slot of kind \"" +
-                        printable(leaning.title.empty() ? leaning.asset : leaning.title) +
+                        brief(leaning.title.empty() ? leaning.asset : leaning.title) +
                         "\"; no dump of these was given, so whether the slots are filled was not looked at.",
                     style);
     }
-    std::string bytes;
-    for (const Unexplained& unexplained : report.unexplained) {
-        if (unexplained.varying == 0) continue;
-        bytes += (bytes.empty() ? " " : ", ") + std::to_string(unexplained.varying) + " of " +
-                 std::to_string(unexplained.bytes) + " on " + printable(unexplained.release);
-    }
-    if (bytes.empty()) return;
-    append_note(
-        out,
-        "Bytes that no parameter explains differ between presets:" + bytes + ". Whatever they mean was not checked.",
-        style);
+    append_unexplained(out, report, style);
 }
 
 /// The schema files that results rest on, in short; the JSON report has the digests whole.
 void append_schemas(std::string& out, const CheckReport& report, const Style& style) {
     const auto add = [](const std::string& file, const std::string& digest) {
-        return ' ' + printable(files::last_part(file)) + ' ' + digest.substr(0, 12);
+        return ' ' + brief(files::last_part(file)) + ' ' + digest.substr(0, 12);
     };
     std::string text = add(report.device->file, report.device->digest);
     for (const schema::ReleaseEntry& release : report.device->releases) {
         if (release.schema) text += ',' + add(release.schema->file, release.schema->digest);
     }
-    append_note(out,
-                "downfit " + printable(report.version) + " with schema files (first digits of SHA-256):" + text + '.',
+    if (!report.policy.policy.file.empty())
+        text += "; policy" + add(report.policy.policy.file, report.policy.policy.digest);
+    append_note(out, "downfit " + brief(report.version) + " with schema files (first digits of SHA-256):" + text + '.',
                 style);
 }
 

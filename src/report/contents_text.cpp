@@ -2,6 +2,7 @@
 
 #include "report/contents.h"
 #include "report/escape.h"
+#include "report/layout.h"
 #include "report/problems.h"
 
 namespace downfit::report {
@@ -12,15 +13,15 @@ constexpr std::size_t value_column = 36;
 
 std::string saved_text(const EntryContents& entry) {
     std::string text;
-    for (const std::string& release : entry.saved_on) text += (text.empty() ? "" : " or ") + printable(release);
+    for (const std::string& release : entry.saved_on) text += (text.empty() ? "" : " or ") + brief(release);
     if (text.empty() && entry.stamp.empty() && entry.holds != "presets") return text;
-    if (text.empty()) text = entry.stamp.empty() ? "no stamp" : "unknown stamp " + printable(entry.stamp);
+    if (text.empty()) text = entry.stamp.empty() ? "no stamp" : "unknown stamp " + brief(entry.stamp);
     return text;
 }
 
 std::string heading_of(const std::string& holds) {
     if (holds == "presets") return "presets";
-    return holds == "unit-settings" ? "unit settings, not presets" : printable(holds) + ", not presets";
+    return holds == "unit-settings" ? "unit settings, not presets" : brief(holds) + ", not presets";
 }
 
 void append_list(std::string& out, const ContentsReport& report, const std::string& holds, const Style& style) {
@@ -34,7 +35,7 @@ void append_list(std::string& out, const ContentsReport& report, const std::stri
             continue;
         }
         rows.push_back(&entry);
-        names = std::max(names, columns(printable(entry.name)));
+        names = std::max(names, columns(brief(entry.name)));
     }
     names = std::min<std::size_t>(names, 32);
     std::sort(empty.begin(), empty.end());
@@ -46,7 +47,7 @@ void append_list(std::string& out, const ContentsReport& report, const std::stri
         const std::string slot = entry->slot >= 0 ? std::to_string(entry->slot) : "-";
         const Tone tone = entry->state == dump::SlotState::damaged ? Tone::worst : Tone::plain;
         const std::string saved = entry->state == dump::SlotState::empty ? "" : saved_text(*entry);
-        append_line(out, right(slot, 5) + "  " + left(printable(entry->name), names) + "  " +
+        append_line(out, right(slot, 5) + "  " + left(brief(entry->name), names) + "  " +
                              paint(left(state_name(entry->state), 8), tone, style) + "  " + saved);
         for (const Problem& problem : entry->damage) append_wrapped(out, problem_line(problem), style.width, 9, 11);
     }
@@ -58,7 +59,7 @@ void append_list(std::string& out, const ContentsReport& report, const std::stri
 
 /// The last step of an id.
 std::string last_step(const std::string& id) {
-    return printable(id.substr(id.rfind('.') + 1));
+    return brief(id.substr(id.rfind('.') + 1));
 }
 
 /// Writes the leaves of one entry, with a line for each group that they lie in.
@@ -119,7 +120,7 @@ private:
         open(field.group);
         const std::size_t indent = 2 + 2 * (field.group < 0 ? 0 : depth(field.group));
         const std::size_t room = value_column > indent + 2 ? value_column - indent : 2;
-        std::string line = std::string(indent, ' ') + left(last_step(field.id), room) + ' ' + printable(leaf.value);
+        std::string line = std::string(indent, ' ') + left(last_step(field.id), room) + ' ' + brief(leaf.value);
         if (leaf.stored.kind == dump::Stored::Kind::whole) line += "  (" + std::to_string(leaf.stored.whole) + ')';
         if (leaf.beyond_range) line += "  beyond the range " + leaf.range;
         if (leaf.stored.kind == dump::Stored::Kind::none) {
@@ -141,14 +142,14 @@ private:
 void append_tree(std::string& out, const EntryContents& entry, const ContentsReport& report, const Style& style) {
     std::string heading = entry.slot >= 0 ? "Slot " + std::to_string(entry.slot) : "Unit settings";
     if (entry.slot < 0 && entry.holds == "presets") heading = "Preset";
-    if (!entry.name.empty()) heading += " \"" + printable(entry.name) + '"';
-    heading += ", saved on " + saved_text(entry) + ", read as " + printable(entry.read_as);
+    if (!entry.name.empty()) heading += " \"" + brief(entry.name) + '"';
+    heading += ", saved on " + saved_text(entry) + ", read as " + brief(entry.read_as);
     out += '\n' + paint(heading, Tone::strong, style) + '\n';
     TreeWriter(out, entry, report, style).write();
     if (entry.unexplained_bytes == 0) return;
     append_wrapped(out,
                    std::to_string(entry.body_bytes) + " bytes, of which " + std::to_string(entry.unexplained_bytes) +
-                       " belong to no parameter of " + printable(entry.read_as),
+                       " belong to no parameter of " + brief(entry.read_as),
                    style.width, 2, 4);
 }
 
@@ -156,14 +157,15 @@ void append_tree(std::string& out, const EntryContents& entry, const ContentsRep
 
 std::string contents_text(const ContentsReport& report, const Style& style) {
     std::string out;
-    const std::string title = printable(report.device->title.empty() ? report.device->name : report.device->title);
-    const std::string maker = report.device->maker.empty() ? "" : " by " + printable(report.device->maker);
+    const std::string title = brief(report.device->title.empty() ? report.device->name : report.device->title);
+    const std::string maker = report.device->maker.empty() ? "" : " by " + brief(report.device->maker);
     out += paint(printable(report.file) + ": a dump of " + title + maker, Tone::strong, style) + '\n';
     std::vector<std::string> kinds;
     for (const EntryContents& entry : report.entries) {
         if (std::find(kinds.begin(), kinds.end(), entry.holds) == kinds.end()) kinds.push_back(entry.holds);
     }
-    if (kinds.empty()) append_line(out, "  nothing in it was asked for");
+    if (kinds.empty())
+        append_line(out, "  it holds nothing of what was asked for: no filled, empty or damaged slot that fits");
     for (const std::string& kind : kinds) append_list(out, report, kind, style);
     for (const EntryContents& entry : report.entries) {
         if (!entry.tree.empty()) append_tree(out, entry, report, style);

@@ -3,7 +3,9 @@
 #include <algorithm>
 
 #include "report/escape.h"
+#include "report/layout.h"
 #include "report/problems.h"
+#include "report/ruling.h"
 #include "report/standing.h"
 #include "report/words.h"
 
@@ -29,7 +31,7 @@ Tone tone_of(Weight weight) {
 
 std::string stored_text(const Finding& finding) {
     const auto stored = [](const std::optional<compat::Shown>& side) {
-        return side && side->stored ? std::optional(printable(*side->stored)) : std::nullopt;
+        return side && side->stored ? std::optional(brief(*side->stored)) : std::nullopt;
     };
     const std::optional<std::string> saved = stored(finding.saved);
     const std::optional<std::string> loaded = stored(finding.loaded);
@@ -76,45 +78,49 @@ std::string facts_of(const Finding& finding) {
     const auto add = [&](const std::string& part) {
         if (!part.empty()) text += "; " + part;
     };
-    add(printable(finding.rule));
+    add(brief(finding.rule));
     add(stored_text(finding));
     add(place_of(finding));
-    add(printable(finding.saved_overflow));
+    add(brief(finding.saved_overflow));
     add(activity_words(finding.activity));
-    if (!finding.parameter_there.empty()) add("called " + printable(finding.parameter_there) + " there");
-    if (!finding.brought_by.empty()) add("right from " + printable(finding.brought_by));
+    if (!finding.parameter_there.empty()) add("called " + brief(finding.parameter_there) + " there");
+    if (finding.observed) add("its range is only observed");
+    if (!finding.brought_by.empty()) add("right from " + brief(finding.brought_by));
     return text;
 }
 
-void append_finding(std::string& out, const Finding& finding, std::size_t indent, const Style& style) {
+/// `accepted` says by what the finding is accepted, empty if it is not.
+void append_finding(std::string& out, const Finding& finding, const std::string& accepted, std::size_t indent,
+                    const Style& style) {
     const std::string word(compat::weight_name(finding.weight));
     const std::size_t hang = indent + weight_column;
     std::string lines;
-    append_wrapped(lines, printable(finding.parameter) + ' ' + fate(finding), style.width, hang, hang);
+    append_wrapped(lines, brief(finding.parameter) + ' ' + fate(finding), style.width, hang, hang);
     out += std::string(indent, ' ') + paint(word, tone_of(finding.weight), style) +
            std::string(weight_column - word.size(), ' ');
     out += lines.substr(hang);
     append_wrapped(out, facts_of(finding), style.width, hang, hang + 2);
     for (const compat::Alternative& other : finding.alternatives) {
-        const std::string assumed = other.assumption.empty() ? "as stated" : printable(other.assumption);
+        const std::string assumed = other.assumption.empty() ? "as stated" : brief(other.assumption);
         append_wrapped(out,
                        "if " + assumed + ": " + std::string(compat::row_of(other.outcome).name) + ", " +
                            std::string(compat::weight_name(other.weight)),
                        style.width, hang + 2, hang + 4);
     }
+    if (!accepted.empty()) append_wrapped(out, "accepted by " + accepted, style.width, hang, hang + 2);
 }
 
 /// The findings of one cause below one line that names it.
 void append_cause(std::string& out, const TargetCheck& target, const std::vector<std::size_t>& members,
-                  const CheckReport& report, const Style& style) {
+                  const std::vector<std::string>& accepted, const CheckReport& report, const Style& style) {
     const compat::Cause& cause = target.causes[*target.findings[members.front()].cause];
     std::string text = cause_words(cause, report.release(target.release).name);
     text += cause.kind == compat::Cause::Kind::group_new ? ", with " : ": takes along ";
-    if (cause.kind == compat::Cause::Kind::parameter) text = printable(cause.what) + ", and with it ";
+    if (cause.kind == compat::Cause::Kind::parameter) text = brief(cause.what) + ", and with it ";
     text += counted(cause.findings, "parameter", "parameters") + " (" + std::string(compat::weight_name(cause.weight)) +
             " at worst)";
     append_wrapped(out, text, style.width, 4, 6);
-    for (const std::size_t member : members) append_finding(out, target.findings[member], 6, style);
+    for (const std::size_t member : members) append_finding(out, target.findings[member], accepted[member], 6, style);
 }
 
 /// What is lost, added, ... alike in one outermost group.
@@ -134,7 +140,7 @@ std::string harmless_text(const TargetCheck& target, const std::vector<std::size
         const bool grouped = end < finding.parameter.size();
         Harmless one{finding.parameter.substr(0, grouped ? end : 0),
                      std::string(compat::row_of(finding.outcome).name),
-                     {printable(finding.parameter.substr(grouped ? end + 1 : 0))}};
+                     {brief(finding.parameter.substr(grouped ? end + 1 : 0))}};
         const auto known = std::find_if(groups.begin(), groups.end(), [&](const Harmless& other) {
             return grouped && other.group == one.group && other.outcome == one.outcome;
         });
@@ -171,14 +177,15 @@ void append_harmless(std::string& out, const TargetCheck& target, const std::vec
     append_wrapped(out, "without a difference to hear:" + harmless_text(target, harmless), style.width, 4, 6);
 }
 
-void append_findings(std::string& out, const TargetCheck& target, const CheckReport& report, const Style& style) {
+void append_findings(std::string& out, const TargetCheck& target, const std::vector<std::string>& accepted,
+                     const CheckReport& report, const Style& style) {
     const std::vector<std::size_t> order = finding_order(target);
     std::vector<bool> told(target.causes.size(), false);
     for (const std::size_t i : order) {
         const Finding& finding = target.findings[i];
         if (finding.weight == Weight::none) break;
         if (!finding.cause) {
-            append_finding(out, finding, 4, style);
+            append_finding(out, finding, accepted[i], 4, style);
             continue;
         }
         if (told[*finding.cause]) continue;
@@ -188,21 +195,21 @@ void append_findings(std::string& out, const TargetCheck& target, const CheckRep
             const Finding& member = target.findings[other];
             if (member.cause == finding.cause && member.weight != Weight::none) members.push_back(other);
         }
-        append_cause(out, target, members, report, style);
+        append_cause(out, target, members, accepted, report, style);
     }
     append_harmless(out, target, order, style);
 }
 
 std::string target_heading(const CheckReport& report, const compat::PresetCheck& preset, const TargetCheck& target) {
     const Standing standing = standing_of(preset, target);
-    std::string text = "on " + printable(report.release(target.release).name) + ": ";
+    std::string text = "on " + brief(report.release(target.release).name) + ": ";
     text += compat::verdict_name(target.verdict);
     if (target.verdict == compat::Verdict::altered) text += ", " + std::string(standing_word(standing));
     if (target.verdict == compat::Verdict::undecided && target.best != target.worst) {
         text += " (" + std::string(compat::verdict_name(target.best)) + " at best, " +
                 std::string(compat::verdict_name(target.worst)) + " at worst)";
     }
-    if (!target.reason.empty()) text += ": " + printable(target.reason);
+    if (!target.reason.empty()) text += ": " + brief(target.reason);
     if (target.parameters == 0) return text;
     const auto none =
         static_cast<std::size_t>(std::count_if(target.findings.begin(), target.findings.end(),
@@ -216,6 +223,7 @@ std::string target_heading(const CheckReport& report, const compat::PresetCheck&
         text += "; " + std::to_string(heard) + " of " + all + " not as saved";
         if (none > 0) text += ", and " + std::to_string(none) + " without a difference to hear";
     }
+    if (target.observed > 0) text += "; rests on " + std::to_string(target.observed) + " that are only observed";
     return text;
 }
 
@@ -227,24 +235,23 @@ void append_target(std::string& out, const CheckReport& report, const PresetRepo
     lines.pop_back();
     out += paint(lines, tone, style) + '\n';
     for (const compat::Caution& caution : target.cautions) {
-        const std::string words = "! monitors down: " + printable(caution.parameter) + ' ' + caution_words(caution);
+        const std::string words = "! monitors down: " + brief(caution.parameter) + ' ' + caution_words(caution);
         out += "    " + paint(words, Tone::caution, style) + '\n';
     }
-    append_findings(out, target, report, style);
+    append_findings(out, target, accepted_words(report, preset, target), report, style);
     for (const compat::Doubt& doubt : target.doubts) {
-        append_wrapped(
-            out,
-            "doubt: " + printable(doubt.parameter) + " stored " + printable(doubt.stored) + ": " + printable(doubt.why),
-            style.width, 4, 6);
+        append_wrapped(out,
+                       "doubt: " + brief(doubt.parameter) + " stored " + brief(doubt.stored) + ": " + brief(doubt.why),
+                       style.width, 4, 6);
     }
     for (const std::string& risk : target.risks) {
-        append_wrapped(out, "risk: " + printable(risk), style.width, 4, 6);
+        append_wrapped(out, "risk: " + brief(risk), style.width, 4, 6);
     }
     if (!target.told_for.empty()) {
-        append_wrapped(out, "told for the worst unit that it may be: " + printable(target.told_for), style.width, 4, 6);
+        append_wrapped(out, "told for the worst unit that it may be: " + brief(target.told_for), style.width, 4, 6);
     }
     for (const std::string& repair : target.repairs) {
-        append_wrapped(out, "repaired by the release while loading: " + printable(repair), style.width, 4, 6);
+        append_wrapped(out, "repaired by the release while loading: " + brief(repair), style.width, 4, 6);
     }
 }
 

@@ -2,6 +2,7 @@
 
 #include <array>
 
+#include "base/limits.h"
 #include "report/escape.h"
 
 namespace downfit::report {
@@ -37,6 +38,14 @@ std::string cut(std::string_view text, std::size_t width) {
     }
     shown += mark;
     return shown;
+}
+
+std::string brief(std::string_view text) {
+    return cut(printable(text), limits::widest_text);
+}
+
+std::string brief_problem(std::string_view text) {
+    return cut(printable(text), limits::widest_problem);
 }
 
 std::string left(std::string_view text, std::size_t width) {

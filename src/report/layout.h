@@ -1,4 +1,5 @@
-// Laying out text: columns, wrapping, colour. All texts given are already printable (report/escape.h).
+// Laying out text: columns, wrapping, colour. All texts given are already printable (report/escape.h), but for those of
+// brief.
 #pragma once
 
 #include <cstddef>
@@ -25,6 +26,10 @@ enum class Tone { plain, strong, faint, good, mild, bad, worst, unknown, caution
 
 /// Cut to at most `width` columns; what was cut ends in "...".
 [[nodiscard]] std::string cut(std::string_view text, std::size_t width);
+
+/// A text from a dump or a schema, made printable and cut to limits::widest_text columns; or to those of a problem.
+[[nodiscard]] std::string brief(std::string_view text);
+[[nodiscard]] std::string brief_problem(std::string_view text);
 
 /// Cut and filled to exactly `width` columns.
 [[nodiscard]] std::string left(std::string_view text, std::size_t width);

@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "report/escape.h"
+#include "report/layout.h"
 
 namespace downfit::report {
 
@@ -47,11 +48,11 @@ std::string place_text(const Place& place) {
 std::string problem_text(const Problem& problem) {
     std::string text = place_text(problem.place);
     if (!text.empty()) text += ": ";
-    text += printable(problem.what) + '\n';
+    text += brief_problem(problem.what) + '\n';
     const auto* in_text = std::get_if<TextPlace>(&problem.place);
-    if (in_text != nullptr && !in_text->pointer.empty()) text += "    at " + printable(in_text->pointer) + '\n';
-    if (!problem.expected.empty()) text += "    expected: " + printable(problem.expected) + '\n';
-    if (!problem.remedy.empty()) text += "    " + printable(problem.remedy) + '\n';
+    if (in_text != nullptr && !in_text->pointer.empty()) text += "    at " + brief_problem(in_text->pointer) + '\n';
+    if (!problem.expected.empty()) text += "    expected: " + brief_problem(problem.expected) + '\n';
+    if (!problem.remedy.empty()) text += "    " + brief_problem(problem.remedy) + '\n';
     return text;
 }
 
@@ -64,9 +65,9 @@ std::string problems_text(const Problems& problems) {
 std::string problem_line(const Problem& problem) {
     std::string text;
     if (const auto* place = std::get_if<BytePlace>(&problem.place)) text = byte_text(place->offset) + ": ";
-    text += printable(problem.what);
-    if (!problem.expected.empty()) text += " (expected: " + printable(problem.expected) + ')';
-    if (!problem.remedy.empty()) text += "; " + printable(problem.remedy);
+    text += brief_problem(problem.what);
+    if (!problem.expected.empty()) text += " (expected: " + brief_problem(problem.expected) + ')';
+    if (!problem.remedy.empty()) text += "; " + brief_problem(problem.remedy);
     return text;
 }
 

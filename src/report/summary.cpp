@@ -7,7 +7,9 @@
 #include "files/input.h"
 #include "report/escape.h"
 #include "report/installing.h"
+#include "report/layout.h"
 #include "report/problems.h"
+#include "report/ruling.h"
 #include "report/standing.h"
 #include "report/words.h"
 
@@ -19,11 +21,11 @@ constexpr std::size_t most_target_lines = 5;
 constexpr std::size_t longest_name = 32;
 
 std::string device_title(const CheckReport& report) {
-    return printable(report.device->title.empty() ? report.device->name : report.device->title);
+    return brief(report.device->title.empty() ? report.device->name : report.device->title);
 }
 
 std::string target_name(const CheckReport& report, std::size_t target) {
-    return printable(report.release(report.targets[target]).name);
+    return brief(report.release(report.targets[target]).name);
 }
 
 std::string file_name(const InputFile& file) {
@@ -65,7 +67,7 @@ void append_title(std::string& out, const CheckReport& report, const Style& styl
     } else {
         text += ", " + std::to_string(report.targets.size()) + " releases";
     }
-    if (!report.variant.empty()) text += " (" + printable(report.variant) + ')';
+    if (!report.variant.empty()) text += " (" + brief(report.variant) + ')';
     std::string lines;
     append_wrapped(lines, text + ':', style.width, 0, 2);
     lines.pop_back();
@@ -212,6 +214,22 @@ void append_step(std::string& out, const CheckReport& report, const Style& style
     append_wrapped(out, text, style.width, 0, 2);
 }
 
+/// Verdicts that nothing but dumps stands behind.
+void append_observed(std::string& out, const CheckReport& report, const Style& style) {
+    std::size_t resting = 0, most = 0;
+    for (const PresetReport& preset : report.presets) {
+        std::size_t observed = 0;
+        for (const compat::TargetCheck& target : preset.check.targets) observed = std::max(observed, target.observed);
+        if (observed > 0) ++resting;
+        most = std::max(most, observed);
+    }
+    if (resting == 0) return;
+    append_wrapped(out,
+                   "Only observed, not documented: up to " + counted(most, "parameter", "parameters") + " of " +
+                       presets(resting) + '.',
+                   style.width, 0, 2);
+}
+
 }  // namespace
 
 std::string shell_word(const std::string& word) {
@@ -254,8 +272,11 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     } else {
         append_safe_counts(out, report, style);
     }
+    append_observed(out, report, style);
     append_closed_ways(out, report, style);
     append_cautions(out, report, style);
+    append_policy(out, report, style);
+    append_baseline(out, report, style);
     const PresetReport& worst = report.presets[preset_order(report).front()];
     const std::size_t target = worst_target(worst.check);
     const Standing standing = standing_of(worst.check, worst.check.targets[target]);

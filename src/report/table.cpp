@@ -4,6 +4,8 @@
 #include <array>
 
 #include "report/escape.h"
+#include "report/layout.h"
+#include "report/ruling.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -36,7 +38,7 @@ std::vector<std::size_t> of_file(const CheckReport& report, std::vector<std::siz
 }
 
 std::string shown_name(const PresetReport& preset) {
-    return preset.check.name.empty() ? "(no name)" : printable(preset.check.name);
+    return preset.check.name.empty() ? "(no name)" : brief(preset.check.name);
 }
 
 std::size_t name_width(const CheckReport& report, std::size_t most) {
@@ -65,14 +67,22 @@ std::string caution_mark(const compat::TargetCheck& target) {
     return target.cautions.empty() ? "" : "! ";
 }
 
+/// Whether the main reason is one that the policy accepts.
+bool main_is_accepted(const CheckReport& report, const PresetReport& preset, const compat::TargetCheck& target) {
+    const compat::Finding* main = main_finding(target);
+    if (main == nullptr) return false;
+    return !accepted_words(report, preset, target)[static_cast<std::size_t>(main - target.findings.data())].empty();
+}
+
 /// The reason column: cautions first, then why; for what has no findings, also that it was saved later.
 std::string reason_cell(const PresetReport& preset, const CheckReport& report) {
     const compat::TargetCheck& target = preset.check.targets[0];
-    std::string text = caution_mark(target) + main_reason(preset, target, true);
+    std::string text = caution_mark(target) + (main_is_accepted(report, preset, target) ? "accepted: " : "") +
+                       main_reason(preset, target, true);
     const bool undecided = standing_of(preset.check, target) == Standing::undecided;
     if (target.stamped_later && undecided && target.findings.empty()) {
-        text = saved_words(report, preset.check) + ", later than " + printable(report.release(target.release).name) +
-               "; " + text;
+        text = saved_words(report, preset.check) + ", later than " + brief(report.release(target.release).name) + "; " +
+               text;
     }
     return text;
 }
@@ -135,7 +145,7 @@ Columns matrix_columns(const CheckReport& report, std::size_t room) {
     Columns columns_;
     std::size_t widest = 2;
     for (const std::size_t target : report.targets) {
-        columns_.heads.push_back(printable(report.release(target).name));
+        columns_.heads.push_back(brief(report.release(target).name));
         widest = std::max(widest, columns(columns_.heads.back()));
     }
     columns_.width = widest + 2;
@@ -151,7 +161,7 @@ Columns matrix_columns(const CheckReport& report, std::size_t room) {
 
 std::string floor_cell(const CheckReport& report, const compat::PresetCheck& preset) {
     if (!preset.near || !preset.near->oldest) return "-";
-    return printable(report.release(*preset.near->oldest).name);
+    return brief(report.release(*preset.near->oldest).name);
 }
 
 bool is_intact_everywhere(const PresetReport& preset) {

@@ -17,7 +17,7 @@ using compat::Outcome;
 
 std::string value_of(const std::optional<compat::Shown>& shown) {
     if (!shown) return "nothing";
-    const std::string text = printable(shown->value.empty() ? shown->stored.value_or("") : shown->value);
+    const std::string text = brief(shown->value.empty() ? shown->stored.value_or("") : shown->value);
     return text.empty() ? "nothing" : text;
 }
 
@@ -27,14 +27,14 @@ std::string change_of(const Finding& finding, const std::string& link) {
     const std::string saved = value_of(finding.saved);
     if (loaded != saved || !finding.saved || !finding.loaded) return loaded + link + saved;
     const auto with_number = [](const std::string& value, const std::optional<std::string>& stored) {
-        return value + (stored ? " (stored " + printable(*stored) + ')' : " (not stored)");
+        return value + (stored ? " (stored " + brief(*stored) + ')' : " (not stored)");
     };
     return with_number(loaded, finding.loaded->stored) + link + with_number(saved, finding.saved->stored);
 }
 
 std::string damage_reason(const PresetReport& preset) {
     if (preset.damage.empty()) return "damaged";
-    return printable(preset.damage.front().what);
+    return brief_problem(preset.damage.front().what);
 }
 
 /// A switched-on block is told by its own name.
@@ -56,12 +56,12 @@ std::size_t heard_with(const compat::TargetCheck& target, std::optional<std::siz
 std::string short_parameter(const std::string& id) {
     const std::size_t first = id.find('.');
     const std::size_t last = id.rfind('.');
-    if (first == std::string::npos) return printable(id);
-    return printable(id.substr(0, first) + ' ' + id.substr(last + 1));
+    if (first == std::string::npos) return brief(id);
+    return brief(id.substr(0, first) + ' ' + id.substr(last + 1));
 }
 
 std::string quoted_name(const std::string& name) {
-    return name.empty() ? "(no name)" : '"' + printable(name) + '"';
+    return name.empty() ? "(no name)" : '"' + brief(name) + '"';
 }
 
 std::string slot_label(const PresetReport& preset) {
@@ -120,10 +120,10 @@ std::string short_fate(const Finding& finding) {
 }
 
 std::string cause_words(const compat::Cause& cause, const std::string& release) {
-    const std::string what = printable(cause.what);
+    const std::string what = brief(cause.what);
     switch (cause.kind) {
-        case compat::Cause::Kind::group_missing: return printable(release) + " has no " + what;
-        case compat::Cause::Kind::group_new: return what + " is new on " + printable(release);
+        case compat::Cause::Kind::group_missing: return brief(release) + " has no " + what;
+        case compat::Cause::Kind::group_new: return what + " is new on " + brief(release);
         case compat::Cause::Kind::parameter: break;
     }
     return "follows from " + what;
@@ -132,13 +132,13 @@ std::string cause_words(const compat::Cause& cause, const std::string& release) 
 std::string main_reason(const PresetReport& preset, const compat::TargetCheck& target, bool in_short) {
     if (preset.check.state == dump::SlotState::damaged) return damage_reason(preset);
     const Finding* main = main_finding(target);
-    if (target.verdict == compat::Verdict::refused) return printable(target.reason);
-    if (target.verdict == compat::Verdict::undecided && main == nullptr) return printable(target.reason);
+    if (target.verdict == compat::Verdict::refused) return brief(target.reason);
+    if (target.verdict == compat::Verdict::undecided && main == nullptr) return brief(target.reason);
     if (main == nullptr) return {};
     std::size_t told = 1;
     std::string text = subject_of(*main) + ' ' + (in_short ? short_fate(*main) : fate(*main));
     if (main->cause && target.causes[*main->cause].kind == compat::Cause::Kind::group_missing) {
-        text = "there is no " + printable(target.causes[*main->cause].what);
+        text = "there is no " + brief(target.causes[*main->cause].what);
         told = heard_with(target, main->cause);
     }
     const std::size_t heard = heard_with(target, std::nullopt);
@@ -161,18 +161,18 @@ std::string caution_words(const compat::Caution& caution) {
 
 std::string right_from(const compat::TargetCheck& target) {
     const Finding* main = main_finding(target);
-    return main == nullptr ? std::string() : printable(main->brought_by);
+    return main == nullptr ? std::string() : brief(main->brought_by);
 }
 
 std::string saved_words(const CheckReport& report, const compat::PresetCheck& preset) {
     if (preset.saved_on.empty()) {
         return preset.stamp.empty() ? "without a stamp"
-                                    : "saved on an unknown release (stamp " + printable(preset.stamp) + ')';
+                                    : "saved on an unknown release (stamp " + brief(preset.stamp) + ')';
     }
     std::string text = "saved on ";
     for (std::size_t i = 0; i < preset.saved_on.size(); ++i) {
         if (i > 0) text += " or ";
-        text += printable(report.release(preset.saved_on[i]).name);
+        text += brief(report.release(preset.saved_on[i]).name);
     }
     return text;
 }

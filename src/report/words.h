@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 
 #include "compat/check.h"
 #include "report/check_report.h"

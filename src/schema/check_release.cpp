@@ -2,6 +2,7 @@
 #include <unordered_map>
 #include <utility>
 
+#include "base/limits.h"
 #include "schema/circles.h"
 #include "schema/ids.h"
 #include "schema/read_parameter.h"
@@ -12,7 +13,7 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::int64_t most_instances = 100'000;
+using limits::most_instances;
 
 /// The lowest and the highest base of a group's instances, and their ids.
 struct Extent {
@@ -92,7 +93,7 @@ private:
         const TextPlace place = grouped ? release_.groups[static_cast<std::size_t>(most - extents_.begin())].place
                                         : context_.release.file->key_place();
         report(problems_, place, "release " + quoted(release_.name) + " has too many instances of groups or parameters",
-               "at most 100000");
+               "at most " + std::to_string(most_instances));
     }
 
     /// The things on a circle: parameters first, then groups.

@@ -8,6 +8,7 @@
 #include <string_view>
 #include <utility>
 
+#include "base/limits.h"
 #include "base/near_miss.h"
 #include "schema/reader.h"
 
@@ -20,7 +21,7 @@ using Entries = std::vector<WrittenChoice>;
 constexpr std::array<std::string_view, 5> edit_names{"rename", "remove", "close", "insert", "add"};
 constexpr std::array<std::string_view, 2> choice_keys{"number", "was"};
 
-constexpr std::size_t most_choices = 16'384;
+using limits::most_choices;
 
 bool is_edit(const Member& member) {
     if (std::ranges::find(edit_names, std::string_view(member.key)) == edit_names.end()) return false;

@@ -25,8 +25,10 @@ using Adapter = valijson::adapters::NlohmannJsonAdapter;
 
 constexpr std::size_t longest_matched = 1000;
 constexpr std::size_t longest_compared = 1000;
+constexpr std::array<std::string_view, 3> kind_names{"device", "release", "policy"};
 constexpr std::string_view other_file = "device.schema.json#";
-constexpr std::array<std::string_view, 7> for_people{"title", "maker", "source", "note", "notes", "why", "erases"};
+constexpr std::array<std::string_view, 8> for_people{"title", "maker", "source", "note",
+                                                     "notes", "why",   "erases", "reason"};
 
 /// Makes references into the device file's schema references into the schema itself.
 void join_references(Json& schema) {
@@ -46,7 +48,7 @@ void compile(const Json& text, valijson::Schema& schema) {
     parser.populateSchema(Adapter(text), schema);
 }
 
-/// Both JSON Schemas, ready for use; never changed once made.
+/// The JSON Schemas, ready for use; never changed once made.
 struct Formats {
     Formats() {
         const Json device_text = Json::parse(device_format());
@@ -57,14 +59,20 @@ struct Formats {
         join_references(release_text);
         compile(device_text, device);
         compile(release_text, release);
+        compile(Json::parse(policy_format()), policy);
     }
 
-    valijson::Schema device, release;
+    valijson::Schema device, release, policy;
 };
 
 const valijson::Schema& format_of(FileKind kind) {
     static const Formats formats;
-    return kind == FileKind::device ? formats.device : formats.release;
+    switch (kind) {
+        case FileKind::device: return formats.device;
+        case FileKind::release: return formats.release;
+        case FileKind::policy: break;
+    }
+    return formats.policy;
 }
 
 bool judged(const Node& node) {
@@ -129,7 +137,7 @@ Problem problem_of(const Node& document, FileKind kind, valijson::ValidationResu
     const Node& value = value_at(document, innermost.context);
     const Node* member = named_member(value, innermost.description);
     const Node& node = member ? *member : value;
-    const std::string file = kind == FileKind::device ? "device" : "release";
+    const std::string file(kind_names[static_cast<std::size_t>(kind)]);
     return {member ? node.key_place() : node.value_place(),
             name_of(node) + " is not what the JSON Schema of " + file + " files allows",
             std::move(innermost.description), "see schemas/format/" + file + ".schema.json"};

@@ -9,5 +9,7 @@ namespace downfit::schema {
 [[nodiscard]] std::string_view device_format();
 /// All of schemas/format/release.schema.json; it refers to the other one as "device.schema.json".
 [[nodiscard]] std::string_view release_format();
+/// All of schemas/format/policy.schema.json.
+[[nodiscard]] std::string_view policy_format();
 
 }  // namespace downfit::schema

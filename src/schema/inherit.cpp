@@ -4,6 +4,7 @@
 #include <set>
 #include <utility>
 
+#include "base/limits.h"
 #include "base/near_miss.h"
 #include "schema/ids.h"
 #include "schema/label_moves.h"
@@ -162,6 +163,16 @@ std::map<std::string, std::string, std::less<>> moved_copies(const RawRelease& b
     return moved;
 }
 
+/// Leaves nothing of a release that is too large, so that nothing more is said of it.
+void report_size(RawRelease& release, Problems& problems) {
+    report(problems, release.file->key_place(),
+           "release " + quoted(release.name) + " has too many groups or parameters",
+           "at most " + std::to_string(limits::most_groups) + " groups and " + std::to_string(limits::most_parameters) +
+               " parameters, copies included");
+    release.groups = {};
+    release.parameters = {};
+}
+
 NodePtr merged_section(const NodePtr& inherited, const Node& file, std::string_view section) {
     const NodePtr changes = file.share(section);
     return changes ? merge_patch(inherited, changes) : inherited;
@@ -213,6 +224,10 @@ RawRelease device_start(const Node& device) {
     return start;
 }
 
+bool RawRelease::too_large() const {
+    return groups.all().size() > limits::most_groups || parameters.all().size() > limits::most_parameters;
+}
+
 RawRelease inherit(const RawRelease& base, const NodePtr& file, const std::string& name, Problems& problems) {
     RawRelease release;
     release.name = name;
@@ -223,9 +238,14 @@ RawRelease inherit(const RawRelease& base, const NodePtr& file, const std::strin
     release.groups = merged_entries(base.groups, groups, true, moves, labels, name);
     const auto parameters = written_members(*file, "parameters", problems);
     release.parameters = merged_entries(base.parameters, parameters, false, moves, labels, name);
+    if (release.too_large()) {
+        report_size(release, problems);
+        return release;
+    }
     ChoiceMerger(base, *file, moves, release, problems).merge();
     release.moved_copies = moved_copies(base, *file, moves);
     copy_alike(release, problems);
+    if (release.too_large()) report_size(release, problems);
     release.layouts = merged_section(base.layouts, *file, "layouts");
     release.rules = merged_section(base.rules, *file, "rules");
     release.slots = merged_section(base.slots, *file, "slots");

@@ -52,6 +52,8 @@ struct RawRelease {
     std::map<std::string, std::string, std::less<>> moved_copies;  ///< copies that are renamed, or gone (empty)
     std::set<std::string, std::less<>> doubtful;                   ///< groups whose `like` is wrong and told
 
+    /// Whether it has more groups or parameters than limits::most_groups and limits::most_parameters.
+    [[nodiscard]] bool too_large() const;
     /// Whether an id or path lies in a group of which nobody knows what is in it.
     [[nodiscard]] bool in_doubt(std::string_view id) const;
     /// The entries of a parameter's choices, followed to the choice list; null without choices or with an unknown list.

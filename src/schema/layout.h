@@ -11,6 +11,7 @@
 #include "base/bytes.h"
 #include "midi/checks.h"
 #include "midi/packing.h"
+#include "schema/image_rule.h"
 #include "schema/named.h"
 #include "schema/records.h"
 
@@ -94,14 +95,6 @@ struct MessagePattern {
     bool operator==(const MessagePattern&) const = default;
 };
 
-/// One item of a layout's `preset` list.
-struct AssemblyPart {
-    std::size_t message = 0;  ///< index into Layout::messages
-    bool repeated = false;    ///< "part...": one or more
-
-    bool operator==(const AssemblyPart&) const = default;
-};
-
 /// Where a number stands in the body, for stamps that no message captures.
 struct BodyNumber {
     std::size_t at = 0;
@@ -116,35 +109,6 @@ struct BodyBytes {
     std::size_t at = 0;
     Bytes bytes;
     bool operator==(const BodyBytes&) const = default;
-};
-
-/// `image`: messages whose data makes one memory image, joined in order or laid at captured addresses.
-struct ImageRule {
-    std::vector<AssemblyPart> of;
-    std::string address;    ///< capture with the address of a part's first byte; empty: joined in order
-    std::int64_t unit = 1;  ///< bytes that one address counts
-    std::size_t size = 0;   ///< bytes, with addresses; 0: as long as the joined data
-
-    bool operator==(const ImageRule&) const = default;
-};
-
-/// One piece of a preset's body inside an image.
-struct Piece {
-    std::int64_t at = 0;
-    std::int64_t stride = 0;  ///< may be negative
-    std::size_t length = 0;
-    std::optional<std::size_t> by;  ///< byte of the body so far that holds the item's number, in place of the preset's
-
-    bool operator==(const Piece&) const = default;
-};
-
-/// A run of presets inside an image: preset i of `count` has stored slot first + i.
-struct PresetRun {
-    int count = 1;
-    int first = 0;
-    std::vector<Piece> pieces;
-
-    bool operator==(const PresetRun&) const = default;
 };
 
 enum class Holds : std::uint8_t { presets, unit_settings, asset };
@@ -165,7 +129,7 @@ struct Framing {
     std::optional<ImageRule> image;       ///< takes the place of `preset`
     std::vector<PresetRun> presets;       ///< where presets lie in the image or joined data; empty: it is one preset
     std::vector<AssemblyPart> dump, end;  ///< messages that stand once before all presets, and after them
-    NamedFraming named;                   ///< with a notation other than bytes: a text file, and nothing else above counts
+    NamedFraming named;                   ///< with a notation but bytes: a text file, nothing else above counts
 
     bool operator==(const Framing&) const = default;
 };

@@ -3,6 +3,7 @@
 #include <set>
 #include <utility>
 
+#include "base/limits.h"
 #include "base/near_miss.h"
 #include "schema/ids.h"
 #include "schema/inherit.h"
@@ -31,6 +32,7 @@ public:
         for (const RawEntry& entry : release_.groups.all()) {
             if (!entry.copied) paths.push_back(entry.id);
         }
+        if (has_too_many_alike()) return;
         for (const std::string& path : paths) copy_into(path);
         const auto is_stale = [&](const RawEntry& entry) { return entry.copied && !fresh_.contains(entry.id); };
         for (const RawEntry& entry : release_.parameters.all()) {
@@ -41,9 +43,21 @@ public:
     }
 
 private:
+    bool has_too_many_alike() {
+        std::size_t alike = 0;
+        for (const RawEntry& entry : release_.groups.all()) {
+            if (entry.copied || !entry.node->find("like")) continue;
+            if (++alike <= limits::most_alike) continue;
+            report(problems_, entry.node->key_place(), "too many groups are like another",
+                   "at most " + std::to_string(limits::most_alike));
+            return true;
+        }
+        return false;
+    }
+
     /// What a group is like, and what is like something inside of it, has its own copies first.
     void copy_into(const std::string& path) {
-        if (!done_.insert(path).second) return;
+        if (release_.too_large() || !done_.insert(path).second) return;
         const NodePtr like = release_.groups.find(path)->node->share("like");
         if (!like || !read_text(*like, problems_)) return;
         const std::string& from = like->text;
@@ -114,6 +128,7 @@ private:
             if (is_inside(entry.id, from) && (!entry.copied || fresh_.contains(entry.id))) sources.push_back(entry);
         }
         for (const RawEntry& source : sources) {
+            if (release_.too_large()) return;
             const std::string copy = rerooted(source.id, from, to);
             const auto id = place_of(copy);
             RawEntry* known = id ? entries.find(*id) : nullptr;

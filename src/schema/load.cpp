@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "base/digest.h"
+#include "base/limits.h"
 #include "base/near_miss.h"
 #include "schema/circles.h"
 #include "schema/format_check.h"
@@ -23,7 +24,6 @@ namespace downfit::schema {
 namespace {
 
 constexpr std::array<std::string_view, 2> formats{"downfit device 1", "downfit release 1"};
-constexpr std::size_t largest_file = 16u * 1024 * 1024;
 
 std::string digest_of(const SourceFile& file) {
     return sha256_hex(ByteView(reinterpret_cast<const std::uint8_t*>(file.text.data()), file.text.size()));
@@ -41,9 +41,13 @@ public:
             const auto* place = std::get_if<TextPlace>(&problem.place);
             return place && told_.contains({place->file, place->line, place->column});
         });
-        for (std::size_t i = 0; i < fresh.size(); ++i) {
-            const auto before = fresh.begin() + static_cast<std::ptrdiff_t>(i);
-            if (std::find(fresh.begin(), before, fresh[i]) == before) problems_.push_back(fresh[i]);
+        std::map<std::pair<std::size_t, std::size_t>, std::vector<const Problem*>> by_spot;
+        for (const Problem& problem : fresh) {
+            const auto* place = std::get_if<TextPlace>(&problem.place);
+            auto& same = by_spot[place ? std::pair(place->line, place->column) : std::pair<std::size_t, std::size_t>()];
+            if (std::ranges::any_of(same, [&](const Problem* other) { return *other == problem; })) continue;
+            same.push_back(&problem);
+            problems_.push_back(problem);
         }
         for (const Problem& problem : fresh) remember(problem);
     }
@@ -81,6 +85,7 @@ public:
         if (problems_.empty()) check_formats();
         if (problems_.empty()) return finish();
         sort_problems();
+        leave_out_problems();
         return std::move(problems_);
     }
 
@@ -94,7 +99,7 @@ private:
 
     void sort_files() {
         for (const SourceFile& file : files_) {
-            if (file.text.size() > largest_file) {
+            if (file.text.size() > limits::largest_schema_file) {
                 problems_.push_back(
                     {file.name, "the file has " + std::to_string(file.text.size()) + " bytes", "at most 16 MiB", {}});
                 continue;
@@ -224,6 +229,7 @@ private:
         check_release(read, context);
         join_stamps(*file.node, read.release, fresh);
         check_layout_names(*file.node, read, fresh);
+        if (fresh.empty()) check_overlaps(read.release, file.node->key_place(), fresh);
         read.release.digest = digest_of(*file.source);
         check_views(raw, read.layouts, fresh);
         resolve_views(raw, read, fresh);
@@ -355,6 +361,13 @@ private:
                               place ? place->column : 0);
         };
         std::ranges::stable_sort(problems_, {}, key);
+    }
+
+    void leave_out_problems() {
+        if (problems_.size() <= limits::most_problems) return;
+        const std::size_t more = problems_.size() - limits::most_problems;
+        problems_.resize(limits::most_problems);
+        problems_.push_back({std::monostate{}, "and " + std::to_string(more) + " more problems", {}, {}});
     }
 
     const std::vector<SourceFile>& files_;

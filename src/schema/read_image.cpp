@@ -9,7 +9,7 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 4> image_keys{"of", "address", "unit", "size"};
+constexpr std::array<std::string_view, 5> image_keys{"of", "address", "unit", "size", "sparse"};
 constexpr std::array<std::string_view, 3> run_keys{"count", "first", "pieces"};
 constexpr std::array<std::string_view, 4> piece_keys{"at", "stride", "length", "by"};
 constexpr std::array<std::string_view, 1> by_keys{"at"};
@@ -57,6 +57,12 @@ public:
         body_known_ = true;
         bool whole = !items->empty();
         for (const NodePtr& item : *items) whole = read_piece(*item) && whole;
+        const auto bytes = static_cast<std::int64_t>(body_) * run_.count;
+        if (whole && bytes > limits::largest_presets) {
+            report(problems_, node.value_place(), "the presets of a run have " + std::to_string(bytes) + " bytes",
+                   "at most " + std::to_string(limits::largest_presets) + " in all");
+            return std::nullopt;
+        }
         return whole ? std::optional(std::move(run_)) : std::nullopt;
     }
 
@@ -136,7 +142,8 @@ std::optional<ImageRule> read_image(const Node& node, const std::vector<MessageP
     image.unit = reader.whole("unit", {1, largest_unit}).value_or(1);
     image.size = static_cast<std::size_t>(reader.whole("size", {1, largest_body}).value_or(0));
     if (address) (void)reader.need("size");
-    for (const std::string_view key : {"unit", "size"}) {
+    if (const Node* sparse = reader.find("sparse")) image.sparse = read_boolean(*sparse, problems).value_or(false);
+    for (const std::string_view key : {"unit", "size", "sparse"}) {
         const Node* needless = address ? nullptr : reader.find(key);
         if (needless)
             report(problems, needless->key_place(), quoted(key) + " means nothing here",

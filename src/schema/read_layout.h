@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "base/limits.h"
 #include "base/problem.h"
 #include "schema/layout.h"
 #include "schema/node.h"
@@ -65,6 +66,6 @@ struct ReadParts {
                                                        Problems& problems);
 
 /// The largest body that a layout may name.
-inline constexpr std::int64_t largest_body = 1 << 24;
+using limits::largest_body;
 
 }  // namespace downfit::schema

@@ -61,6 +61,9 @@ struct ReadDevice {
 /// instances than the limit.
 void check_release(const ReadRelease& read, const Context& context);
 
+/// Reports a release, in which nothing else is wrong, whose parameters share more bytes than can be looked at.
+void check_overlaps(const Release& release, const TextPlace& place, Problems& problems);
+
 /// Reports limits of variants for groups that no release has.
 void check_limits(const std::vector<const RawRelease*>& releases, Problems& problems);
 

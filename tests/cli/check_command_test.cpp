@@ -158,14 +158,20 @@ TEST_CASE("check: what is wrong with the call is told, with what may have been m
         {{"check", bank, "--on", "1.0", "--saved-on", "x"},
          "wren has no release \"x\"\n    expected: one of 1.0, 1.1\n"},
         {{"check", "none.syx", "--on", "1.0"}, "none.syx: there is no such file\n"},
-        {{"check", "schemas", "--on", "1.0"}, "schemas: is a folder, not a file\n    name the files in it\n"},
+        {{"check", "schemas", "--on", "1.0"},
+         "schemas: holds no dump, but 3 JSON texts\n    expected: dumps of presets\n"},
         {{"check", bank, "--on", "1.0", "--schemas", "nowhere"},
          "nowhere: there is no such folder of schema files\n    --schemas DIR or $DOWNFIT_SCHEMAS says where they "
          "are\n"},
         {{"check", bank, "--on", "1.0", "--device", "wrn"},
          "schemas: no device is called \"wrn\"\n    did you mean \"wren\"?\n"},
         {{"check", bank, "--on", "1.0", "--format", "jsn"},
-         "--format cannot be \"jsn\"\n    expected: one of text, json\n    did you mean \"json\"?\n"},
+         "--format cannot be \"jsn\"\n    expected: one of text, json, csv, markdown, junit, sarif, html\n    did you "
+         "mean "
+         "\"json\"?\n"},
+        {{"contents", bank, "--format", "csv"}, "--format cannot be \"csv\"\n    expected: one of text, json\n"},
+        {{"check", bank, "--on", "1.0", "--format", "csv", "--summary"},
+         "--summary goes with a text report, and without --detail\n    leave one of them out\n"},
         {{"check", bank, "--on", "1.0", "--detial"},
          "there is no option --detial of check\n    did you mean \"--detail\"?\n"},
         {{"chekc", bank}, "there is no command \"chekc\"\n    did you mean \"check\"?\n"},
@@ -226,7 +232,7 @@ TEST_CASE("check: a file of something else is named", "[cli]") {
     rig.write("text.syx", "no dump at all");
     const Ran ran = rig.run({"check", "text.syx", "--on", "1.0"});
     CHECK(ran.status == 2);
-    CHECK_THAT(ran.errors, ContainsSubstring("text.syx: no message of wren is in this file"));
+    CHECK_THAT(ran.errors, ContainsSubstring("text.syx: is a text and no dump of wren"));
 }
 
 TEST_CASE("check: reads standard input", "[cli]") {

@@ -25,6 +25,27 @@ TEST_CASE("help and version", "[cli]") {
     CHECK(nothing.errors == rig.run({"--help"}).output);
 }
 
+TEST_CASE("check: every format to a file, with the same exit status", "[cli][formats]") {
+    const SmallRig rig;
+    const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + plate_on_1_1 + hall_on_1_1);
+    for (const auto& [format, begins] : std::vector<std::pair<std::string, std::string>>{
+             {"json", "{\n  \"format\": \"downfit check 1\""},
+             {"csv", "file,slot,entry,name,"},
+             {"markdown", "# 3 presets from bank.syx"},
+             {"junit", "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites "},
+             {"sarif", "{\n  \"$schema\": \"https://docs.oasis-open.org/sarif/"}}) {
+        INFO(format);
+        const std::vector<std::string> call{"check", bank, "--on", "1.0", "--format", format};
+        std::vector<std::string> to_file = call;
+        to_file.insert(to_file.end(), {"--output", format});
+        const Ran ran = rig.run(call);
+        CHECK(ran.status == 1);
+        CHECK(ran.output.starts_with(begins));
+        CHECK(rig.run(to_file).output == "");
+        CHECK(rig.read(format) == ran.output);
+    }
+}
+
 TEST_CASE("contents lists slots, and shows all of a preset", "[cli]") {
     const SmallRig rig;
     const std::string bank = rig.dump("bank.syx", std::string(room_on_1_1) + hall_on_1_1);

@@ -40,6 +40,8 @@ def matches(shown, printed):
 
 ran = wrong = 0
 for page in [project / "README.md", *sorted((project / "docs").glob("*.md"))]:
+    if page.name == "new-device.md":
+        continue  # its commands work on files that it writes: walk_test.py follows it
     for command, shown in examples(page.read_text(encoding="utf-8")):
         ran += 1
         printed = run(command)

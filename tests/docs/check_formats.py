@@ -12,6 +12,7 @@ from jsonschema_test import parse, validators  # noqa: E402
 
 FILLING = {
     "device": {"format": "downfit device 1", "device": "wren", "releases": ["1.0"], "layouts": {}},
+    "policy": {"format": "downfit policy 1"},
     "release": {"format": "downfit release 1", "device": "wren", "release": "1.0"},
 }
 MESSAGES = {"messages": {"block": {"bytes": "F0 7D 09 {data...} F7"}}, "preset": ["block"], "body": {"size": 64}}
@@ -82,7 +83,7 @@ def as_file(text, schemas):
     """The kind of file that an example is of, and the example as a whole file of that kind."""
     document = parse(text if text.lstrip().startswith("{") else "{" + text + "}")
     if "format" in document:
-        return ("device" if document["format"].startswith("downfit device") else "release"), document
+        return document["format"].split()[1], document
     for kind in ("device", "release"):
         if set(document) <= set(schemas[kind]["properties"]):
             return kind, {**FILLING[kind], **document}

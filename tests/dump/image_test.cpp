@@ -77,6 +77,24 @@ TEST_CASE("parts that are missing, doubled or contradictory spoil what they touc
               Problems{at(part_at(1), 0, "bytes 0010 to 001F of the image are missing", "", 3)});
         CHECK(dump::write(dump, cut).value() == cut);
     }
+    SECTION("missing, where only parts that hold something are sent") {
+        // Parts are 16 bytes: presets 0 to 3 have their first pieces at 0, 4, 8, 12, preset 4 at 16; the second ones at
+        // 52, 44, 36, 28, 20. By hand: without the second part preset 4 has nothing and preset 3 lacks half.
+        ImageSample sparse = sample;
+        sparse.device.framings.front().image->sparse = true;
+        const Bytes cut = testing::joined({piece(bytes, 0, part_at(1)), piece(bytes, part_at(2), bytes.size())});
+        const auto dump = testing::read_sample(sparse, cut);
+        CHECK(testing::entry_of(dump, 4) == nullptr);
+        CHECK(damaged_slots(dump) == std::set<int>{3});
+        CHECK(testing::entry_of(dump, 3)->damage ==
+              Problems{at(part_at(1), 0, "bytes 0010 to 001F of the image are missing", "", 3)});
+        CHECK(dump.problems.empty());
+        CHECK(dump::absent_slots(dump) == std::vector<int>{sparse.device.slots.first + 4});
+        CHECK(dump::write(dump, cut).value() == cut);
+        const auto whole = testing::read_sample(sparse, bytes);
+        CHECK(whole.entries.size() == 5);
+        CHECK(damaged_slots(whole).empty());
+    }
     SECTION("the same part twice") {
         const Bytes twice = testing::joined({bytes, piece(bytes, part_at(1), part_at(2))});
         const auto dump = testing::read_sample(sample, twice);

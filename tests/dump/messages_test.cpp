@@ -96,12 +96,12 @@ TEST_CASE("damage is told with its place, its slot and what was expected", "[dum
     }
     SECTION("a missing last part") {
         CHECK(damage_of_1(without(bank, part_1, end_1)) ==
-              Problems{at(part_1 + 8, 0, "2 parts are announced, but there are 1", "2 parts")});
+              Problems{at(part_1 + 8, 0, "1 part came, 2 are announced", "2 parts")});
     }
     SECTION("no parts at all") {
         CHECK(damage_of_1(without(bank, part_0, end_1)) ==
               Problems{at(part_0, 0, "message \"part\" is missing"),
-                       at(part_0 + 8, 0, "2 parts are announced, but there are 0", "2 parts")});
+                       at(part_0 + 8, 0, "0 parts came, 2 are announced", "2 parts")});
     }
     SECTION("a missing end") {
         CHECK(damage_of_1(without(bank, end_1, start_2)) == Problems{at(end_1, 0, "message \"end\" is missing")});
@@ -168,9 +168,10 @@ TEST_CASE("slots that stand twice or do not exist are told", "[dump]") {
     const auto dump = dump::read("bank.syx", bytes, device).value();
     REQUIRE(dump.entries.size() == 3);
     const std::size_t size = testing::siskin_size;
+    // Told as the device shows them, from 1.
     CHECK(dump.problems ==
-          Problems{at(size, 11, "slot 16 is beyond the last one", "0 to 15", 16),
-                   at(2 * size, 11, "slot 4 stands twice in this file; the other is at offset 0", "", 4)});
+          Problems{at(size, 11, "slot 17 is beyond the last one", "1 to 16", 16),
+                   at(2 * size, 11, "slot 5 stands twice in this file; the other is at offset 0", "", 4)});
 }
 
 TEST_CASE("a file without any message of the device is refused", "[dump]") {

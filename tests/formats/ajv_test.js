@@ -27,17 +27,26 @@ function folders(folder) {
     return fs.readdirSync(folder).filter((name) => name !== "format").sort().map((name) => path.join(folder, name));
 }
 
+const kinds = ["device", "release", "policy"];
+
+// Policies lie in folders of their own, a device file says what it is by its name.
+function kindOf(file) {
+    const folder = path.basename(path.dirname(file));
+    if (folder === "policy") return "policy";
+    return path.basename(file) === "device.json" || folder === "device" ? "device" : "release";
+}
+
 const problems = [];
 const format = path.join(project, "schemas", "format");
 const ajv = new Ajv({ allErrors: true });
 const schemas = {};
-for (const kind of ["device", "release"]) {
+for (const kind of kinds) {
     schemas[kind] = read(path.join(format, `${kind}.schema.json`));
     if (!ajv.validateSchema(schemas[kind])) problems.push(`${kind}.schema.json: ${ajv.errorsText()}`);
     ajv.addSchema(schemas[kind]);
 }
 const judges = {};
-for (const kind of ["device", "release"]) judges[kind] = ajv.getSchema(schemas[kind].$id);
+for (const kind of kinds) judges[kind] = ajv.getSchema(schemas[kind].$id);
 
 const corpus = path.join(project, "tests", "formats");
 const rows = read(path.join(corpus, "broken.json")).files;
@@ -55,7 +64,7 @@ for (const row of rows) {
         if (!row.says.includes("stands twice")) problems.push(`${row.file} is read as JSON`);
         continue;
     }
-    const allowed = judges[row.file.startsWith("device/") ? "device" : "release"](document);
+    const allowed = judges[kindOf(row.file)](document);
     if (allowed !== (row["told-by"] === "meaning")) {
         problems.push(`${row.file} is ${allowed ? "let through" : "refused"}, but told by ${row["told-by"]}`);
     }
@@ -64,7 +73,7 @@ for (const row of rows) {
 const valid = [...folders(path.join(corpus, "valid")), ...folders(path.join(project, "schemas"))].flatMap(jsonFiles);
 if (valid.length < 10) problems.push(`only ${valid.length} valid files`);
 for (const file of valid) {
-    const judge = judges[path.basename(file) === "device.json" ? "device" : "release"];
+    const judge = judges[kindOf(file)];
     if (!judge(read(file))) problems.push(`${path.relative(project, file)}: ${ajv.errorsText(judge.errors)}`);
 }
 

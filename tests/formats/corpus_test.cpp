@@ -10,6 +10,7 @@
 #include "schema/format_check.h"
 #include "schema/load.h"
 #include "schema/located_json.h"
+#include "schema/policy.h"
 #include "schema/siskin.h"
 #include "support/catch.h"
 #include "support/file.h"
@@ -50,14 +51,31 @@ std::vector<std::filesystem::path> json_files(const std::filesystem::path& folde
     return paths;
 }
 
+bool is_policy(const std::filesystem::path& file) {
+    return file.parent_path().filename() == "policy";
+}
+
+/// What is wrong with a broken file.
+Problems problems_with(const std::string& file) {
+    if (is_policy(file)) {
+        const auto read = schema::read_policy(source(corpus("broken") / file, file));
+        return read.ok() ? Problems{} : read.problems();
+    }
+    const auto loaded = schema::load_device(with_neighbours(file));
+    return loaded.ok() ? Problems{} : loaded.problems();
+}
+
 /// Whether the second judge allows a text; Downfit's reader of JSON must have no fault to find in it.
 bool allowed(const SourceFile& file) {
     Problems problems;
     const schema::NodePtr node = schema::read_json(file.name, file.text, problems);
     REQUIRE(problems.empty());
     const schema::Node* format = node->find("format");
-    const bool release = format && format->text.starts_with("downfit release");
-    return !schema::check_format(*node, release ? FileKind::release : FileKind::device);
+    const std::string text = format ? format->text : std::string();
+    const FileKind kind = is_policy(file.name)                  ? FileKind::policy
+                          : text.starts_with("downfit release") ? FileKind::release
+                                                                : FileKind::device;
+    return !schema::check_format(*node, kind);
 }
 
 }  // namespace
@@ -68,16 +86,16 @@ TEST_CASE("broken files give the errors they must", "[formats]") {
     for (const Json& row : list.at("files")) {
         const std::string file = row.at("file");
         CAPTURE(file);
-        const auto loaded = schema::load_device(with_neighbours(file));
-        REQUIRE(!loaded.ok());
-        const Problem& first = loaded.problems().front();
+        const Problems problems = problems_with(file);
+        REQUIRE(!problems.empty());
+        const Problem& first = problems.front();
         const TextPlace place{file, row.at("line"), row.at("column"), row.at("pointer")};
         CHECK(std::get<TextPlace>(first.place) == place);
         const std::string said = one_line(first), says = row.at("says");
         CAPTURE(said, says);
         CHECK(!says.empty());
         CHECK(said.find(says) != std::string::npos);
-        CHECK(loaded.problems().size() == row.value("problems", 1u));
+        CHECK(problems.size() == row.value("problems", 1u));
     }
 }
 
@@ -143,7 +161,7 @@ TEST_CASE("every file of the corpus is listed, and none twice", "[formats]") {
     const Json list = Json::parse(read_text(corpus("broken.json")));
     std::vector<std::string> listed, there;
     for (const Json& row : list.at("files")) listed.push_back(row.at("file"));
-    for (const std::string folder : {"1.0", "1.1", "device"}) {
+    for (const std::string folder : {"1.0", "1.1", "device", "policy"}) {
         for (const auto& path : json_files(corpus("broken") / folder))
             there.push_back(folder + "/" + path.filename().string());
     }
@@ -153,7 +171,9 @@ TEST_CASE("every file of the corpus is listed, and none twice", "[formats]") {
 
 TEST_CASE("valid files load", "[formats]") {
     std::vector<std::filesystem::path> folders;
-    for (const auto& entry : std::filesystem::directory_iterator(corpus("valid"))) folders.push_back(entry.path());
+    for (const auto& entry : std::filesystem::directory_iterator(corpus("valid"))) {
+        if (entry.path().filename() != "policy") folders.push_back(entry.path());
+    }
     for (const char* demo : {"dunlin-6", "pipit"}) folders.push_back(project_folder() / "schemas" / demo);
     REQUIRE(folders.size() >= 3);
     for (const auto& folder : folders) {
@@ -166,6 +186,18 @@ TEST_CASE("valid files load", "[formats]") {
         }
         CHECK(files.size() >= 2);
         CHECK(problem_lines(schema::load_device(files)).empty());
+    }
+}
+
+TEST_CASE("valid policies are read", "[formats]") {
+    const auto paths = json_files(corpus("valid/policy"));
+    CHECK(paths.size() >= 3);
+    for (const auto& path : paths) {
+        const SourceFile file = source(path, "policy/" + path.filename().string());
+        CAPTURE(file.name);
+        CHECK(allowed(file));
+        const auto read = schema::read_policy(file);
+        CHECK(problem_lines(read.ok() ? Problems{} : read.problems()).empty());
     }
 }
 

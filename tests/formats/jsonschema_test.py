@@ -37,10 +37,20 @@ def read(path):
     return parse(path.read_text(encoding="utf-8-sig"))
 
 
+KINDS = ("device", "release", "policy")
+
+
+def kind_of(path):
+    """Policies lie in folders of their own, a device file says what it is by its name."""
+    if path.parent.name == "policy":
+        return "policy"
+    return "device" if path.name == "device.json" or path.parent.name == "device" else "release"
+
+
 def validators(project):
     """By the first words of `format`; a file without one is taken for what its name says."""
     folder = project / "schemas" / "format"
-    schemas = {kind: read(folder / f"{kind}.schema.json") for kind in ("device", "release")}
+    schemas = {kind: read(folder / f"{kind}.schema.json") for kind in KINDS}
     store = {f"{kind}.schema.json": schema for kind, schema in schemas.items()}
     found = {}
     for kind, schema in schemas.items():
@@ -62,7 +72,7 @@ def problems(project):
     told = {"grammar": 0, "schema": 0, "meaning": 0}
     for row in rows:
         told[row["told-by"]] += 1
-        judge = judges["device" if row["file"].startswith("device/") else "release"]
+        judge = judges[kind_of(pathlib.Path(row["file"]))]
         try:
             document = read(corpus / "broken" / row["file"])
         except ValueError:
@@ -79,7 +89,7 @@ def problems(project):
     if len(files) < 10:
         yield f"only {len(files)} valid files"
     for path in files:
-        judge = judges["device" if path.name == "device.json" else "release"]
+        judge = judges[kind_of(path)]
         for error in judge.iter_errors(read(path)):
             yield f"{path.relative_to(project)}: {error.json_path}: {error.message}"
 

@@ -158,11 +158,20 @@ TEST_CASE("bytes that cannot be unpacked", "[midi][packing]") {
         {RunLength{}, "7F 00 01", "1+1: byte 00 is no count [01 to 7F]"},
         {RunLength{0x7F, 4}, "7F 05 01", "1+1: byte 05 is no count [01 to 04]"},
         {RunLength{0x7F, 0}, "00", "no run can be counted [a largest count of 01 to FF]"},
+        {RunLength{0x7F, 0x7F, 9}, "01 02 7F 08 00", "2+3: the runs hold too many bytes [at most 9 bytes]"},
+        {RunLength{0x7F, 0x7F, 2}, "01 02 03", "2+1: the runs hold too many bytes [at most 2 bytes]"},
     }));
     CAPTURE(row.packing.index(), row.packed);
     Origins origins{1, 2, 3};
     CHECK(problem_text(decode(row.packing, from_hex(row.packed), &origins)) == row.problem);
     CHECK_FALSE(canonical(row.packing, from_hex(row.packed)));
+}
+
+TEST_CASE("runs up to the limit are unpacked and packed, longer ones not", "[midi][packing]") {
+    const RunLength packing{0x7F, 0x7F, 10};
+    CHECK(decode(packing, from_hex("01 02 7F 08 00")).value() == from_hex("01 02 00 00 00 00 00 00 00 00"));
+    CHECK(encode(packing, Bytes(10, 0)).value() == from_hex("7F 0A 00"));
+    CHECK(problem_text(encode(packing, Bytes(11, 0))) == "10+1: there are too many bytes to pack [at most 10 bytes]");
 }
 
 TEST_CASE("settings that cannot pack", "[midi][packing]") {

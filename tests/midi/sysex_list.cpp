@@ -1,5 +1,6 @@
 // Lists what the System Exclusive reader makes of a file, one item a line: kind, offset, length, and the item's
-// bytes in hex, real-time bytes left out of messages. For comparing with other readers.
+// bytes in hex, real-time bytes left out of messages. Of a Standard MIDI File: what would be sent. For comparing with
+// other readers.
 //
 // Usage: sysex_list FILE. Exit code 2 if the file cannot be read.
 
@@ -8,6 +9,7 @@
 #include <fstream>
 #include <iterator>
 
+#include "midi/standard_midi_file.h"
 #include "midi/sysex.h"
 
 using namespace downfit;
@@ -19,7 +21,14 @@ int main(int argc, char** argv) {
         std::fputs("usage: sysex_list FILE\n", stderr);
         return 2;
     }
-    const Bytes bytes{std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
+    Bytes bytes{std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
+    if (is_standard_midi_file(bytes)) {
+        Problems noticed;
+        const Result<StandardMidiFile> read = read_standard_midi_file(bytes, noticed);
+        if (!read) return 2;
+        for (const Problem& problem : noticed) std::fprintf(stderr, "%s\n", problem.what.c_str());
+        bytes = stream_of(read.value().messages, bytes);
+    }
     for (const Item& item : read_sysex(bytes)) {
         static constexpr const char* kinds[] = {"message", "damaged", "junk"};
         const bool junk = item.kind == ItemKind::junk;

@@ -8,6 +8,7 @@ import json
 import pathlib
 import subprocess
 import sys
+import tempfile
 
 import jsonschema
 
@@ -28,7 +29,30 @@ def changed(report, path, value):
     return report
 
 
+POLICY = """{ "format": "downfit policy 1", "title": "x", "releases": { "2.10": { "fails": "near" } }, "accepted": [
+  { "parameter": "amp.alternate.model", "weight": "severe", "cautions": ["level-unknown"], "reason": "x" },
+  { "parameter": "amp.alternate.drive", "weight": "slight", "reason": "lapses" },
+  { "preset": "no such", "slot": 3, "weight": "slight", "on": ["2.10"], "until": "2026-12-31", "reason": "stale" } ] }"""
+
+
+def with_policy_and_baseline(program, project):
+    """A report with nothing null at its top: accepted, lapsed and stale acceptances, and an earlier report."""
+    check = [program, "check", project / "demo" / "dumps" / "bank-a.syx", "--schemas", project / "schemas", "--format", "json", "--on"]
+    with tempfile.TemporaryDirectory() as folder:
+        policy, old = pathlib.Path(folder, "policy.json"), pathlib.Path(folder, "old.json")
+        policy.write_text(POLICY, encoding="utf-8")
+        old.write_bytes(subprocess.run([*check, "3.00", "--slot", "33"], capture_output=True, check=False).stdout)
+        run = subprocess.run([*check, "2.10", "--slot", "33,93", "--policy", policy, "--today", "2026-01-01", "--baseline", old],
+                             capture_output=True, check=False)
+        report = json.loads(run.stdout)
+        states = [one["state"] for one in report["policy"]["accepted"]]
+        if states != ["holds", "lapsed", "not-met"] or report["baseline"]["new"] == 0:
+            raise SystemExit(f"the report with a policy does not show what it should: {states}")
+        yield "with a policy", report
+
+
 def reports(program, project):
+    yield from with_policy_and_baseline(program, project)
     golden = project / "tests" / "report" / "golden" / "one-release.json"
     yield golden.name, json.loads(golden.read_text(encoding="utf-8"))
     dumps = sorted((project / "demo" / "dumps").glob("*.syx"))

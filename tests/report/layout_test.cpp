@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "base/limits.h"
 #include "report/problems.h"
 #include "support/catch.h"
 
@@ -36,6 +37,16 @@ TEST_CASE("lines are wrapped at spaces with a hanging indent", "[report]") {
     CHECK(wrapped("one two three", 100, 4, 2) == "    one two three\n");
     CHECK(wrapped("a-word-much-too-long b", 8, 2, 4) == "  a-word-much-too-long\n    b\n");
     CHECK(wrapped("", 8, 2, 4) == "\n");
+}
+
+TEST_CASE("long texts are shortened and say so", "[report]") {
+    const std::string whole(limits::widest_text, 'x');
+    CHECK(brief(whole) == whole);
+    CHECK(brief(whole + "x") == std::string(limits::widest_text - 3, 'x') + "...");
+    CHECK(brief("\x1B[2J") == "\\u{1B}[2J");
+    // What is written out counts as it is shown.
+    CHECK(columns(brief(std::string(65536, '\x1B'))) == limits::widest_text);
+    CHECK(columns(brief_problem(std::string(65536, '\x00'))) == limits::widest_problem);
 }
 
 TEST_CASE("numbers in rising order become ranges", "[report]") {

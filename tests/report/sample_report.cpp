@@ -1,6 +1,9 @@
 #include "report/sample_report.h"
 
 #include <limits>
+#include <vector>
+
+#include "report/ruling.h"
 
 namespace downfit::report {
 
@@ -25,6 +28,7 @@ TargetCheck target(Verdict verdict) {
     check.verdict = check.best = check.worst = verdict;
     check.stamped_later = true;
     check.parameters = 412;
+    check.fingerprint = "fedcba9876543210";
     return check;
 }
 
@@ -57,8 +61,9 @@ PresetReport preset(int slot, const std::string& name, TargetCheck check) {
 
 TargetCheck severe() {
     TargetCheck check = target(Verdict::altered);
-    check.findings.push_back(finding("delay.alternate[1].time", Outcome::clamped, Weight::audible, {"2400", "2.4 s"},
-                                     {"2000", "2000 ms"}, "out-of-range: clamp"));
+    check.findings.push_back(finding("delay.alternate[1].time", Outcome::clamped, Weight::audible,
+                                     {"2400", "2.4 s", compat::Reach{0.02, 4, 2.4}},
+                                     {"2000", "2000 ms", compat::Reach{0.02, 2, 2}}, "out-of-range: clamp"));
     check.findings.push_back(finding("amp[1].alternate[2].model", Outcome::swapped, Weight::severe, {"14", "Crown 30"},
                                      {"14", "Crown 15"}, "another choice has this number"));
     check.findings.back().brought_by = "3.00";
@@ -145,8 +150,61 @@ CheckReport sample_report() {
     report.presets.push_back(damaged());
     report.presets.push_back(preset(7, "Quay Crunch", target(Verdict::intact)));
     report.presets.push_back(preset(8, "Half Past", target(Verdict::intact)));
-    report.unexplained.push_back({"3.00", 12, 2, 8});
+    report.unexplained.push_back({"3.00", 12, 2, 8, 96, 0});
     report.leaning.push_back({"impulse-response", "impulse response", 3});
+    rule(report, {}, {});
+    return report;
+}
+
+CheckReport sample_hostile_report() {
+    static const std::vector<std::string> names{"a|b",
+                                                "<script>alert(1)</script>",
+                                                "`code`",
+                                                "*bold* _it_ ~~x~~",
+                                                "[link](http://example.com)",
+                                                "![i](x)",
+                                                "&amp;&lt;",
+                                                "http://example.com",
+                                                "www.example.com",
+                                                "@everyone",
+                                                "#1",
+                                                "line\nbreak",
+                                                "=1+1",
+                                                "+1",
+                                                "-1",
+                                                "@SUM(A1)",
+                                                "\tx",
+                                                "'=1",
+                                                "\"quoted\"",
+                                                "a,b;c",
+                                                "{0} {x}",
+                                                "](",
+                                                "\\",
+                                                "x\xFF",
+                                                "\xEF\xBF\xBE",
+                                                "$x$",
+                                                ":smile:",
+                                                "| --- |",
+                                                "<!-- -->",
+                                                "a@example.com",
+                                                "\x1B[31m",
+                                                "\xE2\x80\xAE"
+                                                "evil",
+                                                "]]>",
+                                                "&#10;",
+                                                "[^1]",
+                                                "- [ ] x"};
+    CheckReport report = sample_report();
+    report.files.front().file = "banks/=a|<b>.syx";
+    report.presets.clear();
+    int slot = 1;
+    for (const std::string& name : names) {
+        TargetCheck check = near();
+        check.findings.front().saved = Shown{name, name};
+        check.findings.front().rule = name;
+        report.presets.push_back(preset(slot++, name, std::move(check)));
+    }
+    rule(report, {}, {});
     return report;
 }
 
@@ -171,6 +229,7 @@ CheckReport sample_report_on_all() {
         one.check.intact = compat::Floor{safe ? on_210 : on_300, {}};
         one.check.near = compat::Floor{safe ? on_210 : on_300, {}};
     }
+    rule(report, {}, {});
     return report;
 }
 

@@ -12,6 +12,9 @@ namespace downfit::report {
 /// On 2.10 alone.
 [[nodiscard]] CheckReport sample_report();
 
+/// Presets and a file whose names try to be something else: formulas, markup, links, mentions, cells, control codes.
+[[nodiscard]] CheckReport sample_hostile_report();
+
 /// On all three releases, with floors.
 [[nodiscard]] CheckReport sample_report_on_all();
 

@@ -174,6 +174,28 @@ BAD_RELEASES = [
 ]
 
 
+POLICY = {
+    "format": "downfit policy 1", "device": "wren", "fails": "near", "releases": {"1.0": {"fails": "refused"}},
+    "tolerances": {"level": 1.5, "q": 100, "slight-up-to": 1, "louder": 6},
+    "accepted": [{"fingerprint": "0123456789abcdef", "on": ["1.0"], "weight": "slight", "reason": "x"},
+                 {"preset": "A", "slot": 0, "parameter": "amp[2].drive", "outcome": "lost", "weight": "severe", "reason": "x"},
+                 {"parameter": "volume", "weight": "audible", "cautions": ["louder"], "reason": "x", "until": "2026-12-31"},
+                 {"preset": "A", "weight": "severe", "reason": "x"}],
+}
+ACCEPTED = ["accepted", 0]
+BAD_POLICIES = [
+    (["fails"], "intact"), (["fails"], None), (["colour"], 1), (["releases", "1.0", "fails"], "undecided"), (["releases"], {"": {"fails": "near"}}),
+    (["tolerances", "level"], 0), (["tolerances", "q"], 101), (["tolerances", "louder"], 6.5), (["tolerances", "slight-up-to"], 0.9),
+    (["tolerances", "volume"], 1), (ACCEPTED + ["preset"], "A"), (ACCEPTED + ["slot"], 1), (ACCEPTED + ["outcome"], "lost"),
+    (ACCEPTED + ["weight"], "none"), (ACCEPTED + ["reason"], ""), (ACCEPTED + ["on"], []), (ACCEPTED + ["until"], "2026-13-01"),
+    (["accepted", 1], {"preset": "A", "parameter": "volume", "weight": "slight", "reason": "x"}),
+    (["accepted", 1], {"preset": "A", "outcome": "lost", "weight": "slight", "reason": "x"}),
+    (["accepted", 1], {"slot": 3, "parameter": "volume", "weight": "slight", "reason": "x"}),
+    (["accepted", 1], {"weight": "slight", "reason": "x"}), (["accepted", 2, "parameter"], "amp[0].drive"),
+    (["accepted", 2, "cautions"], ["level unknown"]), (["accepted", 3, "preset"], ""),
+]
+
+
 def example_problems(name, validator, good, bad):
     for error in validator.iter_errors(good):
         yield f"{name}: the good example fails at {error.json_path}: {error.message}"
@@ -186,13 +208,16 @@ def problems(project):
     folder = pathlib.Path(project) / "schemas"
     device = read(folder / "format" / SHARED)
     release = joined(read(folder / "format" / "release.schema.json"), device)
+    policy = read(folder / "format" / "policy.schema.json")
     validators = {}
-    for name, schema, form in (("device", device, "downfit device 1"), ("release", release, "downfit release 1")):
+    for name, schema, form in (("device", device, "downfit device 1"), ("release", release, "downfit release 1"),
+                               ("policy", policy, "downfit policy 1")):
         jsonschema.Draft7Validator.check_schema(schema)
         validators[form] = jsonschema.Draft7Validator(schema)
         yield from style_problems(name, schema)
     yield from example_problems("device", validators["downfit device 1"], DEVICE, BAD_DEVICES)
     yield from example_problems("release", validators["downfit release 1"], RELEASE, BAD_RELEASES)
+    yield from example_problems("policy", validators["downfit policy 1"], POLICY, BAD_POLICIES)
     files = sorted(path for path in folder.glob("*/*.json") if path.parent.name != "format")
     if not files:
         yield "no device to validate"

@@ -1,5 +1,6 @@
 // Whole devices: the Siskin in all its parts, the examples of the manual, release order, stamps, framings, limits.
 #include "schema/load.h"
+#include "schema/policy.h"
 
 #include <map>
 #include <string>
@@ -49,6 +50,16 @@ const std::string big_device =
     R"({ "format": "downfit device 1", "device": "wren", "releases": ["1.0", "2.00"], "layouts": {
     "preset": { "messages": { "preset": { "bytes": "F0 7D 09 {slot} {data...} F7" } }, "preset": ["preset"],
                 "body": { "size": 2048 } } } })";
+const std::string named_device =
+    R"({ "format": "downfit device 1", "device": "wren", "releases": ["1.0"], "layouts": {
+    "bank":    { "messages": { "preset": { "bytes": "F0 7D 09 01 {slot} {data...} F7" } }, "preset": ["preset"],
+                 "body": { "records": { "from": 0, "head": ["id", "length"] } } },
+    "old":     { "messages": { "preset": { "bytes": "F0 7D 09 02 {slot} {data...} F7" } }, "preset": ["preset"],
+                 "body": { "records": { "from": 0, "head": ["id", "length"] } } },
+    "image":   { "messages": { "preset": { "bytes": "F0 7D 09 03 {slot} {data...} F7" } }, "preset": ["preset"],
+                 "body": { "size": 128 } },
+    "export":  { "as": "json", "presets": "/sounds/*" },
+    "library": { "as": "xml", "presets": "/bank/preset" } } })";
 const std::string head = R"({ "format": "downfit release 1", "device": "wren", "release": "1.0", )";
 
 }  // namespace
@@ -142,6 +153,8 @@ TEST_CASE("the manual's other examples load", "[schema]") {
             const std::string device =
                 R"({ "format": "downfit device 1", "device": "wren", "releases": ["1.0"], )" + block + " }";
             CHECK(load_block(device, head + "\"stamp\": 1 }").empty());
+        } else if (block.starts_with("\"groups\"") && block.find("\"parameters\"") != std::string::npos) {
+            CHECK(load_block(named_device, head + block + " }").empty());
         } else if (block.starts_with("\"groups\"")) {
             const std::string parameters =
                 R"("parameters": { "start-scene": { "at": 0 }, "amp.on": { "at": 0, "kind": "switch" },
@@ -154,9 +167,15 @@ TEST_CASE("the manual's other examples load", "[schema]") {
     }
 }
 
-TEST_CASE("the manual's whole devices load", "[schema]") {
+TEST_CASE("the manual's whole devices load, and its policy is read", "[schema]") {
+    std::size_t policies = 0;
     std::map<std::string, std::vector<SourceFile>> devices;
     for (const std::string& block : json_blocks(read_text(project_folder() / "docs" / "formats.md"))) {
+        if (block.find("\"downfit policy 1\"") != std::string::npos) {
+            ++policies;
+            CHECK(schema::read_policy({"policy.json", block}).ok());
+            continue;
+        }
         const std::string key = "\"device\": \"";
         const std::size_t at = block.find(key);
         if (block.find("\"format\"") == std::string::npos || at == std::string::npos) continue;
@@ -164,7 +183,8 @@ TEST_CASE("the manual's whole devices load", "[schema]") {
         auto& files = devices[block.substr(start, block.find('"', start) - start)];
         files.push_back({std::to_string(files.size()), block});
     }
-    CHECK(devices.size() == 4);
+    CHECK(policies == 1);
+    CHECK(devices.size() == 5);
     for (const auto& [name, files] : devices) {
         CAPTURE(name);
         CHECK(files.size() >= 2);

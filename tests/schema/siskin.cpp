@@ -51,11 +51,14 @@ std::string one_line(const Problem& problem) {
     return line + " | " + problem.what + " | " + problem.expected + " | " + problem.remedy;
 }
 
-std::string problem_lines(const Result<schema::Device>& result) {
+std::string problem_lines(const Problems& problems) {
     std::string lines;
-    if (result.ok()) return lines;
-    for (const Problem& problem : result.problems()) lines += one_line(problem) + "\n";
+    for (const Problem& problem : problems) lines += one_line(problem) + "\n";
     return lines;
+}
+
+std::string problem_lines(const Result<schema::Device>& result) {
+    return result.ok() ? std::string() : problem_lines(result.problems());
 }
 
 schema::Device must_load(const std::vector<schema::SourceFile>& files) {

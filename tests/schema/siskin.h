@@ -31,6 +31,7 @@ namespace downfit::testing {
 
 /// The problems of a failed load, one in each line; empty if it did not fail.
 [[nodiscard]] std::string problem_lines(const Result<schema::Device>& result);
+[[nodiscard]] std::string problem_lines(const Problems& problems);
 
 /// The device, which must load: throws std::logic_error with the problems if it does not.
 [[nodiscard]] schema::Device must_load(const std::vector<schema::SourceFile>& files);

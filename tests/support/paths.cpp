@@ -1,5 +1,7 @@
 #include "support/paths.h"
 
+#include <cstdlib>
+
 namespace downfit::testing {
 
 std::filesystem::path project_folder() {
@@ -11,7 +13,8 @@ std::filesystem::path in_tests(const std::filesystem::path& path) {
 }
 
 std::filesystem::path downfit_program() {
-    return DOWNFIT_PROGRAM;
+    const char* other = std::getenv("DOWNFIT_PROGRAM");
+    return other != nullptr ? other : DOWNFIT_PROGRAM;
 }
 
 }  // namespace downfit::testing

@@ -11,7 +11,7 @@ namespace downfit::testing {
 /// A file or folder under tests/.
 [[nodiscard]] std::filesystem::path in_tests(const std::filesystem::path& path);
 
-/// The program that was built with these tests.
+/// The program that was built with these tests; the environment variable DOWNFIT_PROGRAM names another.
 [[nodiscard]] std::filesystem::path downfit_program();
 
 }  // namespace downfit::testing

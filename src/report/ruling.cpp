@@ -1,0 +1,296 @@
+#include "report/ruling.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "files/input.h"
+#include "report/escape.h"
+#include "report/words.h"
+
+namespace downfit::report {
+
+namespace {
+
+using compat::EntryRuling;
+using compat::Lapse;
+using schema::Acceptance;
+
+constexpr std::size_t most_lines = 3;
+constexpr std::size_t most_slots = 12;
+constexpr std::size_t longest_name = 32;
+
+bool is_damaged(const PresetReport& preset) {
+    return preset.check.state == dump::SlotState::damaged;
+}
+
+/// `preset "Lead", amp.drive clamped`.
+std::string subject_words(const Acceptance& entry) {
+    if (!entry.fingerprint.empty()) return "finding " + printable(entry.fingerprint);
+    std::string text;
+    if (!entry.preset.empty()) {
+        text = "preset " + cut(quoted_name(entry.preset), longest_name);
+        if (entry.slot) text += " in slot " + std::to_string(*entry.slot);
+    }
+    if (!entry.parameter.empty()) text += (text.empty() ? "" : ", ") + printable(entry.parameter);
+    if (!entry.outcome.empty()) text += ' ' + entry.outcome;
+    return text;
+}
+
+/// `item 2 (line 14; preset "Lead")`.
+std::string entry_words(const CheckReport& report, std::size_t index) {
+    const Acceptance& entry = report.policy.policy.accepted[index];
+    return "item " + std::to_string(index + 1) + " (line " + std::to_string(entry.place.line) + "; " +
+           subject_words(entry) + ')';
+}
+
+std::string lapse_words(const CheckReport& report, std::size_t index, const Lapse& lapse) {
+    const Acceptance& entry = report.policy.policy.accepted[index];
+    const PresetReport& preset = report.presets[lapse.preset];
+    std::string text = slot_words(preset) + ' ' + cut(quoted_name(preset.check.name), longest_name) + ", ";
+    text += printable(lapse.parameter) + ": ";
+    switch (lapse.why) {
+        case Lapse::Why::date: return text + "the acceptance ended on " + entry.until;
+        case Lapse::Why::heavier:
+            return text + std::string(compat::weight_name(lapse.weight)) + " now, " + entry.weight + " was accepted";
+        case Lapse::Why::caution: break;
+    }
+    return text + "carries the caution \"" + std::string(compat::caution_name(*lapse.caution)) +
+           "\", which was not accepted";
+}
+
+void append_lapsed(std::string& out, const CheckReport& report, const Style& style) {
+    std::size_t told = 0, more = 0;
+    for (std::size_t i = 0; i < report.policy.ruling.entries.size(); ++i) {
+        const EntryRuling& entry = report.policy.ruling.entries[i];
+        if (entry.lapses.empty()) continue;
+        if (told == most_lines) {
+            ++more;
+            continue;
+        }
+        ++told;
+        std::string text = "lapsed: " + entry_words(report, i) + ": " + lapse_words(report, i, entry.lapses.front());
+        if (entry.lapses.size() > 1)
+            text += ", and " + counted(entry.lapses.size() - 1, "other finding", "other findings");
+        append_wrapped(out, text + '.', style.width, 2, 4);
+    }
+    if (more > 0)
+        append_wrapped(out, counted(more, "more acceptance", "more acceptances") + " lapsed.", style.width, 2, 4);
+}
+
+void append_stale(std::string& out, const CheckReport& report, const Style& style) {
+    std::string text;
+    std::size_t told = 0, more = 0;
+    for (std::size_t i = 0; i < report.policy.ruling.entries.size(); ++i) {
+        if (!report.policy.ruling.entries[i].stale) continue;
+        if (told == most_lines) {
+            ++more;
+            continue;
+        }
+        text += (told++ > 0 ? ", " : "") + entry_words(report, i);
+    }
+    if (told == 0) return;
+    if (more > 0) text += " and " + std::to_string(more) + " more";
+    append_wrapped(out, "stale: " + text + (told + more == 1 ? " means" : " mean") + " nothing in these dumps.",
+                   style.width, 2, 4);
+}
+
+std::string failing_slots(const CheckReport& report, const PolicyTally& tally) {
+    std::vector<int> slots;
+    for (const std::size_t index : tally.failing_presets) slots.push_back(report.presets[index].check.slot);
+    const bool numbered = std::none_of(slots.begin(), slots.end(), [](int slot) { return slot < 0; });
+    const bool one_file = std::all_of(report.presets.begin(), report.presets.end(), [&](const PresetReport& preset) {
+        return preset.file == report.presets.front().file;
+    });
+    if (slots.empty() || slots.size() > most_slots || !numbered || !one_file) return {};
+    std::sort(slots.begin(), slots.end());
+    slots.erase(std::unique(slots.begin(), slots.end()), slots.end());
+    return std::string(slots.size() == 1 ? " (slot " : " (slots ") + ranges_text(slots) + ')';
+}
+
+std::string_view state_of(const EntryRuling& entry) {
+    if (!entry.lapses.empty()) return "lapsed";
+    if (entry.stale) return "stale";
+    return entry.findings > 0 ? "holds" : "not-met";
+}
+
+std::string_view why_key(Lapse::Why why) {
+    switch (why) {
+        case Lapse::Why::date: return "date";
+        case Lapse::Why::heavier: return "heavier";
+        case Lapse::Why::caution: break;
+    }
+    return "caution";
+}
+
+Json lapse_json(const CheckReport& report, const Lapse& lapse) {
+    const PresetReport& preset = report.presets[lapse.preset];
+    Json json;
+    json["file"] = report.files[preset.file].file;
+    json["slot"] = preset.check.slot >= 0 ? Json(preset.check.slot) : Json();
+    json["name"] = preset.check.name;
+    json["release"] = report.release(preset.check.targets[lapse.target].release).name;
+    json["parameter"] = lapse.parameter;
+    json["weight"] = compat::weight_name(lapse.weight);
+    json["why"] = why_key(lapse.why);
+    json["caution"] = lapse.caution ? Json(compat::caution_key(*lapse.caution)) : Json();
+    return json;
+}
+
+Json text_or_null(const std::string& text) {
+    return text.empty() ? Json() : Json(text);
+}
+
+Json entry_json(const CheckReport& report, std::size_t index) {
+    const Acceptance& entry = report.policy.policy.accepted[index];
+    const EntryRuling& ruling = report.policy.ruling.entries[index];
+    Json json;
+    json["line"] = entry.place.line;
+    json["fingerprint"] = text_or_null(entry.fingerprint);
+    json["preset"] = text_or_null(entry.preset);
+    json["slot"] = entry.slot ? Json(*entry.slot) : Json();
+    json["parameter"] = text_or_null(entry.parameter);
+    json["outcome"] = text_or_null(entry.outcome);
+    json["on"] = Json::array();
+    for (const schema::NamedRelease& release : entry.on) json["on"].push_back(release.name);
+    json["weight"] = entry.weight;
+    json["cautions"] = entry.cautions;
+    json["reason"] = entry.reason;
+    json["until"] = text_or_null(entry.until);
+    json["state"] = state_of(ruling);
+    json["findings"] = ruling.findings;
+    json["lapses"] = Json::array();
+    for (const Lapse& lapse : ruling.lapses) json["lapses"].push_back(lapse_json(report, lapse));
+    return json;
+}
+
+Json tolerances_json(const schema::Tolerances& written) {
+    const compat::Hearing hearing = compat::hearing_of(written);
+    return Json{{"level", hearing.level_db},
+                {"pitch", hearing.pitch_cents},
+                {"frequency", hearing.frequency_cents},
+                {"q", written.q.value_or(hearing.q_share * 100)},
+                {"time", written.time.value_or(hearing.time_floor_s * 1000)},
+                {"long-time-from", written.long_time_from.value_or(hearing.time_knee_s * 1000)},
+                {"long-time", written.long_time.value_or(hearing.time_share * 100)},
+                {"decay", written.decay.value_or(hearing.decay_share * 100)},
+                {"rate", written.rate.value_or(hearing.rate_share * 100)},
+                {"range", written.range.value_or(hearing.range_share * 100)},
+                {"slight-up-to", hearing.slight_up_to},
+                {"louder", hearing.louder_db}};
+}
+
+}  // namespace
+
+void rule(CheckReport& report, schema::Policy policy, std::string today) {
+    std::vector<const compat::PresetCheck*> checks;
+    for (const PresetReport& preset : report.presets) checks.push_back(&preset.check);
+    const bool whole = report.left_out == 0 && !checks.empty();
+    report.policy.ruling = compat::apply_policy(policy, *report.device, checks, today, whole,
+                                                report.baseline ? &report.baseline->known : nullptr);
+    report.policy.policy = std::move(policy);
+    report.policy.today = std::move(today);
+}
+
+PolicyTally policy_tally(const CheckReport& report) {
+    PolicyTally tally;
+    for (std::size_t index = 0; index < report.presets.size(); ++index) {
+        bool fails = false;
+        bool undecided = is_damaged(report.presets[index]);
+        std::size_t accepted = 0;
+        for (const compat::TargetRuling& ruling : report.policy.ruling.presets[index]) {
+            fails = fails || ruling.fails;
+            undecided = undecided || ruling.undecided;
+            accepted += static_cast<std::size_t>(
+                std::count_if(ruling.accepted.begin(), ruling.accepted.end(), [](const auto& by) { return !!by; }));
+        }
+        ++(fails ? tally.failing : undecided ? tally.undecided : tally.within);
+        if (fails) tally.failing_presets.push_back(index);
+        tally.accepted += accepted;
+        if (accepted > 0) ++tally.with_accepted;
+    }
+    return tally;
+}
+
+std::vector<std::string> accepted_words(const CheckReport& report, const PresetReport& preset,
+                                        const compat::TargetCheck& target) {
+    std::vector<std::string> words(target.findings.size());
+    if (report.policy.policy.file.empty()) return words;
+    const auto& targets = report.policy.ruling.presets[static_cast<std::size_t>(&preset - report.presets.data())];
+    const auto& accepted = targets[static_cast<std::size_t>(&target - preset.check.targets.data())].accepted;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        if (!accepted[i]) continue;
+        const Acceptance& entry = report.policy.policy.accepted[*accepted[i]];
+        words[i] = "item " + std::to_string(*accepted[i] + 1) + " of the policy: " + printable(entry.reason);
+    }
+    return words;
+}
+
+void append_policy(std::string& out, const CheckReport& report, const Style& style) {
+    const schema::Policy& policy = report.policy.policy;
+    if (policy.file.empty()) return;
+    const PolicyTally tally = policy_tally(report);
+    std::string text = "Policy " + printable(files::last_part(policy.file)) + ": " + std::to_string(tally.within) +
+                       " of " + presets(report.presets.size()) + " within it";
+    if (tally.failing > 0) text += ", " + std::to_string(tally.failing) + " not" + failing_slots(report, tally);
+    if (tally.undecided > 0) text += ", " + std::to_string(tally.undecided) + " undecided";
+    if (tally.accepted > 0)
+        text += "; " + counted(tally.accepted, "finding", "findings") + " accepted in " + presets(tally.with_accepted);
+    append_wrapped(out, text + '.', style.width, 0, 2);
+    append_lapsed(out, report, style);
+    append_stale(out, report, style);
+}
+
+void append_baseline(std::string& out, const CheckReport& report, const Style& style) {
+    if (!report.baseline) return;
+    const compat::Ruling& ruling = report.policy.ruling;
+    std::string text = "Since " + printable(files::last_part(report.baseline->file)) + ": " +
+                       counted(ruling.fresh, "finding is", "findings are") + " new, " + std::to_string(ruling.gone) +
+                       " gone; only what is new fails.";
+    const Changed changed = changed_since(report);
+    std::string list;
+    const auto add = [&](const std::string& what) { list += (list.empty() ? " " : ", ") + what; };
+    const auto add_some = [&](const std::string& kind, const std::vector<std::string>& names) {
+        for (std::size_t i = 0; i < std::min(names.size(), most_lines); ++i)
+            add(kind + printable(files::last_part(names[i])));
+        if (names.size() > most_lines) list += " and " + std::to_string(names.size() - most_lines) + " more";
+    };
+    add_some("dump ", changed.dumps);
+    add_some("schema of ", changed.schemas);
+    if (changed.policy) add("the policy");
+    if (changed.program) add("the program");
+    text += list.empty() ? " Presets and schemas are the same." : " Changed meanwhile:" + list + '.';
+    append_wrapped(out, text, style.width, 0, 2);
+}
+
+Json baseline_json(const CheckReport& report) {
+    if (!report.baseline) return {};
+    const Changed changed = changed_since(report);
+    return Json{{"file", report.baseline->file},
+                {"sha-256", report.baseline->digest},
+                {"new", report.policy.ruling.fresh},
+                {"gone", report.policy.ruling.gone},
+                {"changed", Json{{"dumps", changed.dumps},
+                                 {"schemas", changed.schemas},
+                                 {"policy", changed.policy},
+                                 {"program", changed.program}}}};
+}
+
+Json policy_json(const CheckReport& report) {
+    const schema::Policy& policy = report.policy.policy;
+    if (policy.file.empty()) return {};
+    Json json;
+    json["file"] = policy.file;
+    json["sha-256"] = policy.digest;
+    json["title"] = text_or_null(policy.title);
+    json["today"] = report.policy.today;
+    json["fails"] = schema::fails_name(policy.fails);
+    json["releases"] = Json::array();
+    for (const schema::ReleasePolicy& one : policy.releases)
+        json["releases"].push_back(Json{{"release", one.release.name}, {"fails", schema::fails_name(one.fails)}});
+    json["tolerances"] = tolerances_json(policy.tolerances);
+    json["accepted"] = Json::array();
+    for (std::size_t i = 0; i < policy.accepted.size(); ++i) json["accepted"].push_back(entry_json(report, i));
+    return json;
+}
+
+}  // namespace downfit::report

@@ -1,0 +1,114 @@
+"""HTML reports, read by Python's own HTML parser: nothing is loaded, the content security policy names this very style
+and script, names from dumps stay text, ids are there and unique, and presets are counted as JSON counts them.
+
+html_test.py PROGRAM PROJECT
+"""
+import base64
+import collections
+import hashlib
+import html.parser
+import json
+import pathlib
+import re
+import subprocess
+import sys
+import unittest
+
+PROGRAM, PROJECT = sys.argv[1], pathlib.Path(sys.argv[2])
+del sys.argv[1:]
+TAGS = set("html head meta title style body header main footer h1 h2 p ul ol li a b br span div table tr th td details summary "
+           "form label input select option fieldset legend output script svg path rect".split())
+VOID = {"meta", "br", "input", "path", "rect"}
+LETTERS = {"refused": "R", "undecided": "U", "near": "N", "intact": "I"}
+
+
+class Page(html.parser.HTMLParser):
+    def __init__(self, text):
+        super().__init__()
+        self.tags, self.open, self.wrong = [], [], []
+        self.inline = collections.defaultdict(str)
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.append((tag, dict(attributes)))
+        if len(dict(attributes)) != len(attributes):
+            self.wrong.append(f"{tag} has an attribute twice")
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attributes):
+        self.tags.append((tag, dict(attributes)))
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.wrong.append(f"{tag} ends where it should not")
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] in ("style", "script"):
+            self.inline[self.open[-1]] += data
+
+    def of(self, tag):
+        return [attributes for name, attributes in self.tags if name == tag]
+
+
+def source(text):
+    return "'sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() + "'"
+
+
+class Html(unittest.TestCase):
+    def look_at(self, text):
+        page = Page(text)
+        self.assertEqual(page.wrong, [])
+        self.assertEqual(page.open, [])
+        self.assertLessEqual({tag for tag, _ in page.tags}, TAGS)
+        for tag, attributes in page.tags:
+            self.assertFalse([name for name in attributes if name.startswith("on") or name in ("style", "src", "srcdoc")], tag)
+            self.assertTrue(attributes.get("href", "#").startswith("#"), attributes)
+        policy = [meta["content"] for meta in page.of("meta") if meta.get("http-equiv") == "Content-Security-Policy"]
+        self.assertEqual(len(policy), 1)
+        self.assertIn("default-src 'none'", policy[0])
+        self.assertIn("style-src " + source(page.inline["style"]) + ";", policy[0])
+        self.assertIn("script-src " + source(page.inline["script"]) + ";", policy[0])
+        self.assertNotIn("unsafe", policy[0])
+        ids = [attributes["id"] for _, attributes in page.tags if "id" in attributes]
+        self.assertEqual(len(ids), len(set(ids)))
+        for link in page.of("a"):
+            self.assertIn(link["href"][1:], ids)
+        return page
+
+    def test_golden_pages(self):
+        for name in ("one-release", "all-releases", "hostile"):
+            with self.subTest(name):
+                self.look_at((PROJECT / "tests/report/golden" / f"{name}.html").read_text())
+
+    def test_counts_are_those_of_json(self):
+        for dumps, options in ((["bank-a.syx", "bank-b.syx"], ["--on", "2.10,1.00"]), (["pipit-a.syx"], ["--on", "all"])):
+            call = [PROGRAM, "check", *(str(PROJECT / "demo/dumps" / dump) for dump in dumps), *options, "--schemas",
+                    str(PROJECT / "schemas"), "--format"]
+            page = self.look_at(subprocess.run([*call, "html"], capture_output=True, text=True, check=False).stdout)
+            report = json.loads(subprocess.run([*call, "json"], capture_output=True, text=True, check=False).stdout)
+            cards = page.of("details")
+            self.assertEqual(len(cards), len(report["presets"]))
+            there = collections.Counter((int(card["data-slot"]), card["data-name"]) for card in cards)
+            self.assertEqual(there, collections.Counter((preset["slot"], preset["name"]) for preset in report["presets"]))
+            for i in range(len(report["presets"][0]["targets"])):
+                wanted = collections.Counter()
+                for preset in report["presets"]:
+                    target = preset["targets"][i]
+                    severe = any(finding["weight"] == "severe" for finding in target["findings"])
+                    wanted["D" if preset["state"] == "damaged" else
+                           LETTERS.get(target["verdict"], "S" if severe else "A")] += 1
+                self.assertEqual(collections.Counter(card["data-on"][i] for card in cards), wanted)
+
+    def test_four_banks_weigh_less_than_three_megabytes(self):
+        dumps = [str(PROJECT / "demo/dumps" / f"bank-{bank}.syx") for bank in "abcd"]
+        page = subprocess.run([PROGRAM, "check", *dumps, "--on", "all", "--format", "html", "--schemas",
+                               str(PROJECT / "schemas")], capture_output=True, check=False).stdout
+        self.assertGreater(len(page), 100_000)
+        self.assertLess(len(page), 3_000_000)
+        self.assertRegex(page.decode(), re.compile("class=\"strip\""))
+
+
+if __name__ == "__main__":
+    unittest.main()
