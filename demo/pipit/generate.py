@@ -14,6 +14,7 @@ HERE = Path(__file__).resolve().parent
 sys.dont_write_bytecode = True
 sys.path[:0] = [str(HERE / "generate"), str(HERE.parent / "generate")]  # number codings and song names are the big demo's
 
+import exports  # noqa: E402
 import history  # noqa: E402
 import image  # noqa: E402
 import loader  # noqa: E402
@@ -87,6 +88,13 @@ def write_bank(bank, presets):
     data = image.dump(memory, *TITLES[bank])
     (DUMPS / f"{bank}.syx").write_bytes(data)
     return data, whole
+
+
+def write_exports(bank, presets):
+    sounds = {slot: exports.tree(NAMED[saved_on(body)], body) for slot, body in presets.items()}
+    title = TITLES[bank][1]
+    (DUMPS / f"{bank}.json").write_text(exports.export_json(title, image.PRESETS, sounds), encoding="utf-8")
+    (DUMPS / f"{bank}.xml").write_text(exports.export_xml(title, sounds), encoding="utf-8")
 
 
 def saved_on(body):
@@ -184,6 +192,7 @@ def main():
     for bank in TITLES:
         presets = build_bank(bank)
         data, banks[bank] = write_bank(bank, presets)
+        write_exports(bank, presets)
         longest = max(len(body) for body in presets.values())
         counts = sorted(len(loader.read(saved_on(body), body).here) for body in presets.values())
         print(f"{bank}: {len(presets)} presets, {len(data)} bytes; longest body {longest}; {counts[0]} to {counts[-1]} parameters, "
