@@ -15,6 +15,7 @@ sys.dont_write_bytecode = True
 sys.path[:0] = [str(HERE / "generate"), str(HERE.parent / "generate")]  # number codings and song names are the big demo's
 
 import differences  # noqa: E402
+import exports  # noqa: E402
 import history  # noqa: E402
 import image  # noqa: E402
 import loader  # noqa: E402
@@ -88,6 +89,13 @@ def write_bank(bank, presets):
     data = image.dump(memory, *TITLES[bank])
     (DUMPS / f"{bank}.syx").write_bytes(data)
     return data, whole
+
+
+def write_exports(bank, presets):
+    sounds = {slot: exports.tree(NAMED[saved_on(body)], body) for slot, body in presets.items()}
+    title = TITLES[bank][1]
+    (DUMPS / f"{bank}.json").write_text(exports.export_json(title, image.PRESETS, sounds), encoding="utf-8")
+    (DUMPS / f"{bank}.xml").write_text(exports.export_xml(title, sounds), encoding="utf-8")
 
 
 def saved_on(body):
@@ -195,6 +203,7 @@ def main():
     for bank in TITLES:
         presets = build_bank(bank)
         data, banks[bank] = write_bank(bank, presets)
+        write_exports(bank, presets)
         longest = max(len(body) for body in presets.values())
         counts = sorted(len(loader.read(saved_on(body), body).here) for body in presets.values())
         print(f"{bank}: {len(presets)} presets, {len(data)} bytes; longest body {longest}; {counts[0]} to {counts[-1]} parameters, "

@@ -13,8 +13,8 @@ inline constexpr Command check_command{
     "check DUMP... --on RELEASE[,RELEASE...]|all",
     "which presets would lose or change what on another release",
     "Loads every preset of the dumps on another release, on paper, and tells what would not arrive as\n"
-    "saved and whether anyone would hear it. DUMP is a System Exclusive file, a MIDI file, a gzip file,\n"
-    "a zip archive or a folder of them, or - for standard input.\n"
+    "saved and whether anyone would hear it. DUMP is a file of System Exclusive, JSON or XML, a MIDI\n"
+    "file, a gzip file, a zip archive or a folder of them, or - for standard input.\n"
     "A dump of impulse response names (or another asset kind) among them tells which slots are filled.\n"
     "\n"
     "  downfit check bank.syx --on 2.10              what one release would do\n"

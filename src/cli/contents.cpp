@@ -55,9 +55,10 @@ private:
         return releases.back();
     }
 
-    const schema::Instances& instances_of(std::size_t release) {
-        auto& slot = instances_[release];
-        if (!slot) slot = std::make_unique<schema::Instances>(*device().releases[release].schema);
+    const schema::Instances& instances_of(std::size_t release, std::size_t layout) {
+        const schema::Release& stored = device().releases[release].schema->in_layout(layout);
+        auto& slot = instances_[&stored];
+        if (!slot) slot = std::make_unique<schema::Instances>(stored);
         return *slot;
     }
 
@@ -82,7 +83,7 @@ private:
         if (!reader || entry.body.empty() || !framing.asset.empty() || entry.state == dump::SlotState::empty) {
             return contents;
         }
-        const schema::Instances& instances = instances_of(*reader);
+        const schema::Instances& instances = instances_of(*reader, entry.layout);
         contents.read_as = device().releases[*reader].name;
         if (contents.holds == "presets") {
             const std::string name = dump::preset_name(instances, entry.body, entry.layout);
@@ -96,7 +97,7 @@ private:
     void add_tree(const dump::Entry& entry, report::EntryContents& contents) {
         const auto reader = reader_of(entry);
         if (!reader || contents.read_as.empty()) return;
-        contents.instances = &instances_of(*reader);
+        contents.instances = &instances_of(*reader, entry.layout);
         std::optional<std::size_t> stamped = reader;
         if (entry.stamp) {
             const std::vector<std::size_t> releases = device().releases_with(*entry.stamp);
@@ -113,7 +114,7 @@ private:
 
     const Input& input_;
     std::optional<std::size_t> read_as_;
-    std::map<std::size_t, std::unique_ptr<schema::Instances>> instances_;
+    std::map<const schema::Release*, std::unique_ptr<schema::Instances>> instances_;
 };
 
 Result<std::optional<std::size_t>> find_reader(const Call& call, const schema::Device& device) {

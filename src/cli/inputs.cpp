@@ -103,7 +103,8 @@ private:
     void add(files::Source source, const schema::Device& device) {
         Result<dump::Dump> dump = dump::read(source.name, source.bytes, device, layout_);
         if (!dump) return fail(dump.problems());
-        dump.value().problems.insert(dump.value().problems.begin(), noticed_.begin(), noticed_.end());
+        dump.value().problems.insert(dump.value().problems.begin() + static_cast<std::ptrdiff_t>(dump.value().notes),
+                                     noticed_.begin(), noticed_.end());
         noticed_.clear();
         if (!inputs_.empty() && inputs_.front().dump.device != &device) {
             return fail({{source.name,
@@ -139,11 +140,23 @@ const Problem* first_damage(const dump::Dump& dump) {
         const bool looked_at = span.span.length <= limits::longest_message;
         if (span.kind == dump::Span::Kind::foreign && looked_at) foreign.insert(span.span.offset);
     }
-    const auto at = std::find_if(dump.problems.begin(), dump.problems.end(), [&](const Problem& problem) {
+    const auto first = dump.problems.begin() + static_cast<std::ptrdiff_t>(dump.notes);
+    const auto at = std::find_if(first, dump.problems.end(), [&](const Problem& problem) {
         const auto* place = std::get_if<BytePlace>(&problem.place);
         return place == nullptr || !foreign.contains(place->offset);
     });
     return at == dump.problems.end() ? nullptr : &*at;
+}
+
+std::optional<Problem> needs_bytes(const std::vector<Input>& inputs) {
+    for (const Input& input : inputs) {
+        for (const dump::Entry& entry : input.dump.entries) {
+            if (!entry.text) continue;
+            return Problem{input.dump.file, "is read by name: it has no bytes to look into",
+                           "a dump of bytes, such as System Exclusive", "\"downfit contents\" shows all that it holds"};
+        }
+    }
+    return std::nullopt;
 }
 
 std::vector<std::string> kinds_in(const dump::Dump& dump) {

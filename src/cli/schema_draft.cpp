@@ -60,6 +60,7 @@ Result<Given> read_given(const Call& call, const std::vector<std::string>& paths
         if (dump) given.inputs.push_back({std::move(bytes).value(), std::move(dump).value()});
     }
     if (!problems.empty()) return problems;
+    if (const auto problem = needs_bytes(given.inputs)) return *problem;
     return given;
 }
 

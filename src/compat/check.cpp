@@ -104,6 +104,11 @@ void add_risks(const ReleasePair& pair, const Run& run, TargetCheck& check) {
         check.risks.push_back(std::to_string(run.loading.skipped_records) + (one ? " record is" : " records are") +
                               " unknown there and skipped");
     }
+    if (run.loading.skipped_values > 0) {
+        const bool one = run.loading.skipped_values == 1;
+        check.risks.push_back(std::to_string(run.loading.skipped_values) + (one ? " value is" : " values are") +
+                              " unknown there and skipped");
+    }
 }
 
 std::string facts_text(const std::map<std::string, std::string>& facts,
@@ -246,25 +251,27 @@ Floor floor_of(const PresetCheck& preset, Verdict at_most) {
 
 }  // namespace
 
-Checker::Checker(const schema::Device& device, CheckOptions options)
-    : device_(device), options_(std::move(options)), compiled_(device.releases.size()) {}
+Checker::Checker(const schema::Device& device, CheckOptions options) : device_(device), options_(std::move(options)) {}
 
 Checker::~Checker() = default;
 
-const CompiledRelease* Checker::compiled(std::size_t release) {
+const CompiledRelease* Checker::compiled(std::size_t release, std::size_t layout) {
     if (!device_.releases[release].schema) return nullptr;
-    auto& slot = compiled_[release];
-    if (!slot) slot = std::make_unique<CompiledRelease>(device_, *device_.releases[release].schema);
+    const schema::Release& stored = device_.releases[release].schema->in_layout(layout);
+    auto& slot = compiled_[&stored];
+    if (!slot) slot = std::make_unique<CompiledRelease>(device_, stored);
     return slot.get();
 }
 
-const ReleasePair& Checker::pair(std::size_t saved, std::size_t loading) {
-    auto& slot = pairs_[{saved, loading}];
-    if (!slot) slot = std::make_unique<ReleasePair>(*compiled(saved), *compiled(loading), device_);
+const ReleasePair& Checker::pair(std::size_t saved, std::size_t loading, std::size_t layout) {
+    const CompiledRelease* from = compiled(saved, layout);
+    const CompiledRelease* to = compiled(loading, layout);
+    auto& slot = pairs_[{from, to}];
+    if (!slot) slot = std::make_unique<ReleasePair>(*from, *to, device_);
     return *slot;
 }
 
-PresetCheck Checker::check(const dump::Entry& entry) {
+PresetCheck Checker::check(const dump::Entry& entry, dump::NamedBody* named) {
     PresetCheck preset;
     preset.slot = dump::shown_slot(device_, entry);
     preset.state = entry.state;
@@ -275,14 +282,15 @@ PresetCheck Checker::check(const dump::Entry& entry) {
         preset.saved_on = {*options_.saved_on};
     }
     for (auto release = preset.saved_on.rbegin(); release != preset.saved_on.rend(); ++release) {
-        const CompiledRelease* saved = compiled(*release);
+        const CompiledRelease* saved = compiled(*release, entry.layout);
         if (saved == nullptr || entry.body.empty()) continue;
-        preset.name = dump::preset_name(saved->instances(), entry.body, entry.layout);
+        preset.name = dump::preset_name(saved->instances(), entry.body, entry.layout, named);
+        if (preset.name.empty() && named) preset.name = dump::named_name(device_.framings[entry.framing], *named);
         preset.unexplained =
-            dump::unexplained_bytes(saved->instances(), entry.layout, ByteView(entry.body), &device_).size();
+            dump::unexplained_bytes(saved->instances(), entry.layout, ByteView(entry.body), &device_, named).size();
         break;
     }
-    if (entry.state != dump::SlotState::empty) check_targets(entry, preset);
+    if (entry.state != dump::SlotState::empty) check_targets(entry, named, preset);
     add_floors(preset);
     return preset;
 }
@@ -293,15 +301,16 @@ void Checker::add_floors(PresetCheck& preset) const {
     preset.near = floor_of(preset, Verdict::near);
 }
 
-void Checker::check_targets(const dump::Entry& entry, PresetCheck& preset) {
+void Checker::check_targets(const dump::Entry& entry, dump::NamedBody* named, PresetCheck& preset) {
     for (const std::size_t target : options_.targets) {
-        TargetCheck check = check_candidates(entry, preset, target);
+        TargetCheck check = check_candidates(entry, named, preset, target);
         check.stamped_later = !preset.saved_on.empty() && preset.saved_on.front() > target;
         preset.targets.push_back(std::move(check));
     }
 }
 
-TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetCheck& preset, std::size_t target) {
+TargetCheck Checker::check_candidates(const dump::Entry& entry, dump::NamedBody* named, const PresetCheck& preset,
+                                      std::size_t target) {
     TargetCheck told;
     told.release = target;
     if (entry.state == dump::SlotState::damaged) {
@@ -330,8 +339,8 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, const PresetChec
         } else if (compiled(target)->release().layouts[entry.layout].framing != entry.framing) {
             decide(check, Verdict::refused, "it frames its dumps in another way and would not recognise this one");
         } else {
-            const Image image{entry.body, entry.layout, *saved, preset.slot, options_.settings, nullptr};
-            const ReleasePair& both = pair(*saved, target);
+            const Image image{entry.body, entry.layout, *saved, preset.slot, options_.settings, named, nullptr};
+            const ReleasePair& both = pair(*saved, target, entry.layout);
             judge_preset(both, explore(both, image, options_.facts, options_.hearing, options_.assets), options_,
                          check);
             if (options_.brought_by) find_brought_by(image, *saved, check);
@@ -351,7 +360,7 @@ void Checker::find_brought_by(const Image& image, std::size_t saved, TargetCheck
     for (std::size_t release = target + 1; release < device_.releases.size() && open > 0; ++release) {
         if (compiled(release) == nullptr) continue;
         TargetCheck there;
-        const ReleasePair& both = pair(saved, release);
+        const ReleasePair& both = pair(saved, release, image.layout);
         judge_preset(both, explore(both, image, options_.facts, options_.hearing, options_.assets), options_, there);
         if (there.verdict == Verdict::refused) continue;
         for (Finding& finding : check.findings) {

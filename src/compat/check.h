@@ -54,6 +54,8 @@ struct Finding {
     std::string saved_overflow;  ///< what N itself makes of a stored number that it does not take; empty where it does
     std::optional<std::size_t> saved_byte, loaded_byte;      ///< first byte in the body; none where nothing is stored
     std::optional<std::size_t> saved_offset, loaded_offset;  ///< the same in the file, where known
+    std::string saved_path, loaded_path;                     ///< by name: the path in the preset, empty otherwise …
+    std::size_t saved_line = 0, loaded_line = 0;             ///< … and the line in the file, from 1
     std::string rule;                       ///< what decided: "out-of-range: clamp", "no such parameter", …
     std::vector<Alternative> alternatives;  ///< of unsure
     std::string brought_by;                 ///< first release above T on which it loads as meant; empty where none
@@ -157,26 +159,28 @@ public:
     Checker(const schema::Device& device, CheckOptions options);
     ~Checker();
 
-    /// Checks one entry that holds a preset. Never fails: what cannot be judged is undecided, with the reason.
-    [[nodiscard]] PresetCheck check(const dump::Entry& entry);
+    /// Checks one entry that holds a preset. Never fails: what cannot be judged is undecided, with the reason. `named`:
+    /// its body, where it is one by name; without it, such a body is read again for each loading.
+    [[nodiscard]] PresetCheck check(const dump::Entry& entry, dump::NamedBody* named = nullptr);
 
     /// Finds the floors, where they are asked for, from the verdicts on all targets.
     void add_floors(PresetCheck& preset) const;
 
     [[nodiscard]] const CheckOptions& options() const { return options_; }
-    /// The compiled release, or nullptr where there is no release file.
-    [[nodiscard]] const CompiledRelease* compiled(std::size_t release);
+    /// The release compiled as that layout stores it, or nullptr where there is no release file.
+    [[nodiscard]] const CompiledRelease* compiled(std::size_t release, std::size_t layout = 0);
 
 private:
-    const ReleasePair& pair(std::size_t saved, std::size_t loading);
-    void check_targets(const dump::Entry& entry, PresetCheck& preset);
-    [[nodiscard]] TargetCheck check_candidates(const dump::Entry& entry, const PresetCheck& preset, std::size_t target);
+    const ReleasePair& pair(std::size_t saved, std::size_t loading, std::size_t layout);
+    void check_targets(const dump::Entry& entry, dump::NamedBody* named, PresetCheck& preset);
+    [[nodiscard]] TargetCheck check_candidates(const dump::Entry& entry, dump::NamedBody* named,
+                                               const PresetCheck& preset, std::size_t target);
     void find_brought_by(const Image& image, std::size_t saved, TargetCheck& check);
 
     const schema::Device& device_;
     CheckOptions options_;
-    std::vector<std::unique_ptr<CompiledRelease>> compiled_;
-    std::map<std::pair<std::size_t, std::size_t>, std::unique_ptr<ReleasePair>> pairs_;
+    std::map<const schema::Release*, std::unique_ptr<CompiledRelease>> compiled_;
+    std::map<std::pair<const CompiledRelease*, const CompiledRelease*>, std::unique_ptr<ReleasePair>> pairs_;
 };
 
 /// A whole dump, checked.

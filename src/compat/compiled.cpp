@@ -19,6 +19,7 @@ bool is_float(const schema::Storage& storage) {
 /// Range ends as values, and as the stored numbers that come nearest.
 void bind_range(BoundMeaning& bound, const schema::Parameter& parameter, const schema::Meaning& meaning) {
     const bool real = is_float(parameter.storage);
+    const bool by_name = parameter.storage.notation != schema::Notation::bytes;
     if (meaning.range) {
         bound.bounded = true;
         bound.least = meaning.range->least;
@@ -31,7 +32,7 @@ void bind_range(BoundMeaning& bound, const schema::Parameter& parameter, const s
         }
         bound.stored_low = std::min(a, b);
         bound.stored_high = std::max(a, b);
-    } else if (!real) {
+    } else if (!real && !by_name) {
         bound.stored_low = static_cast<double>(dump::least_stored(parameter.storage));
         bound.stored_high = static_cast<double>(dump::most_stored(parameter.storage));
         const double a = meaning.scale.value_of(bound.stored_low);
@@ -41,7 +42,7 @@ void bind_range(BoundMeaning& bound, const schema::Parameter& parameter, const s
     }
     bound.plays_least = meaning.plays ? meaning.plays->least : bound.least;
     bound.plays_most = meaning.plays ? meaning.plays->most : bound.most;
-    if (bound.bounded || !real) {
+    if (bound.bounded || (!real && !by_name)) {
         const double span = amount_of(bound.most, meaning.unit).value - amount_of(bound.least, meaning.unit).value;
         bound.span = std::isfinite(span) ? std::abs(span) : 0;
     }

@@ -107,7 +107,7 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView
         case Kind::choice:
         case Kind::reference:
             if (names_things(*field.parameter, *loaded.meaning->meaning)) return load_choice(field, loaded);
-            if (loaded.stored.kind == Stored::Kind::text || field.parameter->nothing == loaded.stored.whole)
+            if (loaded.stored.kind == Stored::Kind::text || loaded.stored.is(field.parameter->nothing))
                 return std::nullopt;
             return load_number(field, loaded);
         case Kind::on_off:
@@ -116,12 +116,20 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView
         case Kind::real: break;
     }
     // An override that means "as in the preset itself" is not a value, so no range holds for it.
-    if (field.parameter->as_base == loaded.stored.whole && field.overrides >= 0) return std::nullopt;
+    if (loaded.stored.is(field.parameter->as_base) && field.overrides >= 0) return std::nullopt;
     return load_number(field, loaded);
 }
 
 std::optional<Refuses> FieldLoader::load_text(const BoundField& field, Loaded& loaded) const {
     const schema::Storage& storage = field.field->storage;
+    if (storage.notation != schema::Notation::bytes && storage.text_length > 0 &&
+        loaded.read.text.size() > storage.text_length) {
+        if (action(Rule::long_text, field) == Action::refuse) return field.rules.refuses.value_or(Refuses::preset);
+        std::size_t length = storage.text_length;
+        while (length > 0 && (static_cast<unsigned char>(loaded.read.text[length]) & 0xC0) == 0x80) --length;
+        loaded.stored.text.resize(length);
+        loaded.act = Act::cut;
+    }
     const bool shown = storage.encoding != schema::Encoding::ascii ||
                        std::all_of(loaded.read.text.begin(), loaded.read.text.end(),
                                    [](char c) { return static_cast<unsigned char>(c) < 0x80; });
@@ -130,9 +138,14 @@ std::optional<Refuses> FieldLoader::load_text(const BoundField& field, Loaded& l
         loaded.act = Act::refused;
         return field.rules.refuses.value_or(Refuses::preset);
     }
-    for (char& c : loaded.stored.text) {
-        if (static_cast<unsigned char>(c) >= 0x80) c = '?';
+    std::string plain;
+    for (const char c : loaded.stored.text) {
+        const auto byte = static_cast<unsigned char>(c);
+        // By name texts are UTF-8, where a character may have several bytes.
+        const bool continues = storage.notation != schema::Notation::bytes && (byte & 0xC0) == 0x80;
+        if (!continues) plain += byte >= 0x80 ? '?' : c;
     }
+    loaded.stored.text = std::move(plain);
     loaded.act = Act::cut;
     return std::nullopt;
 }
@@ -171,7 +184,9 @@ std::optional<Refuses> FieldLoader::load_number(const BoundField& field, Loaded&
     }
     // What it was held at, or wrapped to, it loads like any other number: if off the grid, by that rule.
     const bool moved = loaded.act == Act::clamped || loaded.act == Act::wrapped;
-    if ((moved || loaded.act == Act::nothing) && loaded.meaning->meaning->step) settle_step(field, loaded);
+    const bool is_between = field.parameter->kind == Kind::whole && loaded.stored.kind == Stored::Kind::real;
+    const bool has_grid = loaded.meaning->meaning->step || is_between;
+    if ((moved || loaded.act == Act::nothing) && has_grid) settle_step(field, loaded);
     return std::nullopt;
 }
 
@@ -219,7 +234,7 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
 }
 
 void FieldLoader::settle_step(const BoundField& field, Loaded& loaded) const {
-    const double step = *loaded.meaning->meaning->step;
+    const double step = loaded.meaning->meaning->step.value_or(1.0);
     if (!(step > 0) || !std::isfinite(loaded.value)) return;
     double steps = std::round((loaded.value - loaded.meaning->least) / step);
     // The last step may lie before the end of the range: the release cannot hold a number beyond it.

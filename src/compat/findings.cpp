@@ -161,7 +161,8 @@ private:
             const std::string& release = pair_.saved().release().name;
             if (!loaded.known) {
                 const bool real = loaded.read.kind == dump::Stored::Kind::real;
-                check_.doubts.push_back({field.field->id, real ? "not a number" : std::to_string(loaded.read.whole),
+                const std::string number = real ? "not a number" : std::to_string(loaded.read.whole);
+                check_.doubts.push_back({field.field->id, loaded.read.text.empty() ? number : loaded.read.text,
                                          "no meaning on " + release});
                 continue;
             }

@@ -31,6 +31,7 @@ double cost_of(const CompiledRelease& release, const LoadedPreset& preset, std::
 /// different ones.
 bool reads_own_place(const Link& link, const Side& n, const Side& t) {
     if (n.loaded->record != t.loaded->record) return false;
+    if (t.field->field->storage.notation != schema::Notation::bytes) return true;
     const auto& places = link.under[t.loaded->read_index].own_places;
     return std::find(places.begin(), places.end(), n.loaded->read_index) != places.end();
 }

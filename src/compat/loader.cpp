@@ -213,7 +213,8 @@ Action settle_size(const CompiledRelease& compiled, const Image& image, ByteView
     const schema::Release& release = compiled.release();
     const schema::Layout& layout = release.layouts[image.layout];
     const Refuses refuses = release.rules.refuses.value_or(Refuses::preset);
-    if (layout.records || body.size() == layout.body_size) return Action::use_default;
+    if (layout.records || layout.notation != schema::Notation::bytes || body.size() == layout.body_size)
+        return Action::use_default;
     if (body.size() > layout.body_size) {
         if (action_for(Rule::longer_image, release.rules, assumptions, preset.asked) == Action::refuse) {
             refuse(preset, refuses, "it is longer than this release expects");
@@ -225,24 +226,29 @@ Action settle_size(const CompiledRelease& compiled, const Image& image, ByteView
     return beyond;
 }
 
-/// Finds the body's records, and asks what becomes of unknown and repeated ones and of versions that are too high.
-dump::Located settle_records(const CompiledRelease& compiled, const Image& image, ByteView body,
-                             const Assumptions& assumptions, LoadedPreset& preset) {
+/// Whether the last of several records with the same id counts.
+bool last_counts(const CompiledRelease& compiled, const dump::Located& located, const Assumptions& assumptions,
+                 LoadedPreset& preset) {
+    return !located.repeated().empty() &&
+           action_for(Rule::repeated_key, compiled.release().rules, assumptions, preset.asked) == Action::last;
+}
+
+/// Asks what becomes of unknown records and of versions that are too high.
+void settle_records(const CompiledRelease& compiled, const dump::Located& located, const Image& image, ByteView body,
+                    const Assumptions& assumptions, LoadedPreset& preset) {
     const schema::Release& release = compiled.release();
     const schema::Layout& layout = release.layouts[image.layout];
-    dump::Located located(compiled.instances(), layout, body);
-    if (!layout.records) return located;
-    if (!located.repeated().empty() &&
-        action_for(Rule::repeated_key, release.rules, assumptions, preset.asked) == Action::last) {
-        located = dump::Located(compiled.instances(), layout, body, true);
-    }
+    const bool by_name = layout.notation != schema::Notation::bytes;
+    if (!layout.records && !by_name) return;
     if (!located.unknown().empty()) {
         if (action_for(Rule::unknown_parameter, release.rules, assumptions, preset.asked) == Action::refuse) {
+            const dump::Record& first = located.unknown().front();
+            const std::string what = by_name ? dump::NamedBody(layout.notation, body).path_at(first.value.offset)
+                                             : "record " + std::to_string(first.id);
             refuse(preset, release.rules.refuses.value_or(Refuses::preset),
-                   "it holds record " + std::to_string(located.unknown().front().id) +
-                       ", which this release does not know");
+                   "it holds " + what + ", which this release does not know");
         } else {
-            preset.skipped_records = located.unknown().size();
+            (by_name ? preset.skipped_values : preset.skipped_records) = located.unknown().size();
         }
     }
     for (const schema::Anchor& anchor : compiled.instances().anchors()) {
@@ -256,7 +262,6 @@ dump::Located settle_records(const CompiledRelease& compiled, const Image& image
                    "the version of " + instance.id + " is newer than this release takes");
         }
     }
-    return located;
 }
 
 /// The first read whose condition holds, else the plain place with the first varied meaning that holds.
@@ -281,7 +286,7 @@ bool has_record(const CompiledRelease& compiled, const dump::Located& located, i
     for (int g = group; g >= 0;) {
         const auto& instance = compiled.instances().groups()[static_cast<std::size_t>(g)];
         const schema::Group& described = compiled.release().groups[static_cast<std::size_t>(instance.group)];
-        if (described.tag) {
+        if (described.tag || described.named) {
             if (!located.present(instance.anchor)) return false;
             const auto version = located.version_of(instance.anchor);
             if (described.version_at_most && version && *version > *described.version_at_most) return false;
@@ -305,10 +310,18 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
     if (preset.refused) return preset;
     const Action beyond = settle_size(compiled, image, body, assumptions, preset);
     if (preset.refused) return preset;
-    const bool records = release.layouts[image.layout].records.has_value();
+    const schema::Layout& layout = release.layouts[image.layout];
+    const bool records = layout.records.has_value() || layout.notation != schema::Notation::bytes;
     const std::size_t expected = records ? body.size() : release.layouts[image.layout].body_size;
     const ByteView read = body.first(std::min(body.size(), expected));
-    const dump::Located located = settle_records(compiled, image, read, assumptions, preset);
+    std::optional<dump::Located> own;
+    const auto find = [&](bool last_wins) -> const dump::Located& {
+        return dump::located_in(compiled.instances(), layout, read, image.named, own, last_wins);
+    };
+    const dump::Located* found = &find(false);
+    if (last_counts(compiled, *found, assumptions, preset)) found = &find(true);
+    const dump::Located& located = *found;
+    settle_records(compiled, located, image, read, assumptions, preset);
     if (preset.refused) return preset;
     image.located = &located;
 

@@ -71,6 +71,7 @@ struct LoadedPreset {
     std::vector<std::string> asked_facts;  ///< facts that were needed and not known
     std::vector<std::string> repairs;      ///< what was repaired, for the report
     std::size_t skipped_records = 0;       ///< records that the release does not know
+    std::size_t skipped_values = 0;        ///< the same of values by name
     bool any_unknown = false;              ///< a field that exists is Loaded::unknown()
 };
 
@@ -82,11 +83,12 @@ struct Image {
     int slot = -1;                             ///< as shown, -1 where unknown
     ByteView settings;                         ///< body of the unit's settings dump; empty where none is known
 
+    dump::NamedBody* named = nullptr;        ///< the body by name, where it was read already: then it is not read again
     const dump::Located* located = nullptr;  ///< set while loading, for conditions on versions; callers leave it
 };
 
 /// Loads; `held` says what the unit held before, as far as that is assumed. Pure: the same arguments give the same
-/// result; nothing is kept.
+/// result; nothing is kept but in Image::named.
 [[nodiscard]] LoadedPreset load(const CompiledRelease& release, const Image& image, const Assumptions& assumptions,
                                 const HeldValues& held = {});
 

@@ -10,6 +10,10 @@ namespace {
 /// All bits of a storage as numbers 8 * byte + bit; of a text all bits of its bytes.
 template <class Visit>
 void each_bit(const schema::Storage& storage, Visit visit) {
+    if (storage.notation != schema::Notation::bytes) {
+        visit(0);  // by name a parameter has a text of its own
+        return;
+    }
     if (storage.coding == schema::Coding::text) {
         const auto first = static_cast<std::size_t>(storage.text_at) * 8;
         for (std::size_t bit = first; bit < first + storage.text_length * 8; ++bit) visit(bit);
@@ -21,13 +25,26 @@ void each_bit(const schema::Storage& storage, Visit visit) {
     }
 }
 
+/// The same for a value found by name: its path, and what tells it from others there.
+/// The same path in one step or in two gives the same.
+std::string name_key(const schema::NamedPick& pick, int nth) {
+    if (pick.nowhere) return "nowhere";
+    std::string key = pick.place.path;
+    if (pick.place.notation == schema::Notation::xml) key.insert(0, "/");
+    if (!pick.key.empty()) key += '=' + std::to_string(static_cast<int>(pick.place.by)) + pick.place.by_path + pick.key;
+    if (nth > 1 || !pick.single) key += ':' + std::to_string(nth);
+    return key;
+}
+
 /// The record that places count from, as tags and numbers from the body inwards: equal for the same record on both
 /// releases.
 std::string anchor_key(const schema::Instances& instances, int anchor) {
     std::string key;
     for (; anchor >= 0; anchor = instances.anchors()[static_cast<std::size_t>(anchor)].parent) {
         const schema::Anchor& record = instances.anchors()[static_cast<std::size_t>(anchor)];
-        key.insert(0, std::to_string(record.tag) + ':' + std::to_string(record.nth) + '/');
+        std::string own = record.pick ? name_key(*record.pick, record.nth)
+                                      : std::to_string(record.tag) + ':' + std::to_string(record.nth) + '/';
+        key.insert(0, own);
     }
     return key;
 }

@@ -30,6 +30,11 @@ std::string stored_text(const Side& side, const dump::Stored& stored) {
     if (stored.kind == dump::Stored::Kind::text || side.kind() == Class::text) {
         return dump::to_utf8(stored.text, side.field->field->storage.encoding).text;
     }
+    if (const auto& words = side.field->field->storage.words) {
+        const auto word = std::ranges::find(*words, stored.whole, &schema::Word::number);
+        if (word != words->end()) return word->text;
+        if (!stored.text.empty()) return stored.text;
+    }
     return stored.kind == dump::Stored::Kind::real ? number_text(stored.real) : std::to_string(stored.whole);
 }
 
@@ -42,7 +47,8 @@ std::string shown_value(const Side& side) {
     if (side.kind() == Class::on_off) return side.loaded->value != 0 ? "On" : "Off";
     if (side.kind() == Class::thing) {
         if (side.loaded->choice != nullptr) return side.loaded->choice->label;
-        return "number " + stored_text(side, side.loaded->stored) + " (no such choice)";
+        const std::string stored = stored_text(side, side.loaded->stored);
+        return (side.field->field->storage.words ? '"' + stored + '"' : "number " + stored) + " (no such choice)";
     }
     return number_text(side.loaded->value) + std::string(dump::unit_suffix(side.meaning().meaning->unit));
 }

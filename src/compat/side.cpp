@@ -105,7 +105,7 @@ Class Side::kind() const {
 }
 
 bool Side::as_base() const {
-    return field->overrides >= 0 && field->parameter->as_base == loaded->stored.whole;
+    return field->overrides >= 0 && loaded->stored.is(field->parameter->as_base);
 }
 
 bool Side::by_text() const {
@@ -114,7 +114,7 @@ bool Side::by_text() const {
 
 bool Side::at_nothing() const {
     if (by_text()) return loaded->stored.text.empty();
-    return field->parameter->kind == Kind::reference && field->parameter->nothing == loaded->stored.whole;
+    return field->parameter->kind == Kind::reference && loaded->stored.is(field->parameter->nothing);
 }
 
 std::string Side::target_key() const {

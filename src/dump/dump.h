@@ -16,6 +16,8 @@
 
 namespace downfit::dump {
 
+class NamedBody;
+
 /// Four different things. `absent` never stands in a Dump: it is said of slots that no entry has.
 enum class SlotState : std::uint8_t { filled, empty, absent, damaged };
 
@@ -65,6 +67,7 @@ struct Entry {
     Bytes joined_as_sent;  ///< kept only where redoing the layout's steps on `body` would give other bytes; else empty
     std::vector<std::size_t> messages;  ///< indices into Dump::messages, in order; those that hold any of the body
     std::optional<Cut> cut;             ///< for entries of an image
+    std::optional<ByteSpan> text;       ///< by name: where the body stands in the file
     Problems damage;                    ///< why it is damaged; not empty exactly for SlotState::damaged
 };
 
@@ -73,6 +76,7 @@ struct Span {
     enum class Kind : std::uint8_t {
         message,  ///< recognised: `index` into Dump::messages
         image,    ///< a whole raw file: `index` into Dump::images
+        text,     ///< a whole file of JSON or XML
         foreign,  ///< a whole System Exclusive message that no framing of the device knows
         damaged,  ///< an unfinished message
         junk,     ///< anything else
@@ -94,20 +98,22 @@ struct Dump {
     /// Damage that belongs to no entry, foreign messages, junk, slots that do not exist or (of undamaged entries) stand
     /// twice.
     Problems problems;
+    std::size_t notes = 0;  ///< the first so many of `problems` were tolerated and hurt nothing
 };
 
 /// The device whose framings recognise most bytes of the file, or nullptr where none recognises anything: messages by
-/// their patterns, a raw file by its first bytes. (A file with too many messages goes to the first: reading it says
-/// why.) With the name of a layout only that one is asked, and a raw layout without first bytes recognises every file
-/// that has any.
+/// their patterns, a raw file by its first bytes, JSON and XML by what stands in them. (A file with too many messages
+/// goes to the first: reading it says why.) With the name of a layout only that one is asked, and a raw layout without
+/// first bytes recognises every file that has any.
 [[nodiscard]] const schema::Device* recognise(ByteView bytes, const std::vector<const schema::Device*>& devices,
                                               std::string_view layout = {});
 
-/// Reads a whole dump. Fails only where nothing in it can be used (no message of the device at all, a raw file that
-/// begins otherwise, an unknown `layout`) or it exceeds a limit (base/limits.h); whatever else is wrong is in
-/// `problems` and `damage`, and all other entries are read. Every change under a check makes its entry damaged; of an
-/// image, exactly the entries whose pieces share bytes with what is damaged or missing. Never throws. `layout` names
-/// the one layout to read the file by; without it content decides.
+/// Reads a whole dump. Fails, of JSON and XML, where the file breaks their grammar, with line and column; else only
+/// where nothing in it can be used (no message of the device at all, a raw file that begins otherwise, an unknown
+/// `layout`) or it exceeds a limit (base/limits.h); whatever else is wrong is in `problems` and `damage`, and all other
+/// entries are read. Every change under a check makes its entry damaged; of an image, exactly the entries whose pieces
+/// share bytes with what is damaged or missing. Never throws. `layout` names the one layout to read the file by;
+/// without it content decides.
 [[nodiscard]] Result<Dump> read(std::string file, ByteView bytes, const schema::Device& device,
                                 std::string_view layout = {});
 
@@ -122,9 +128,12 @@ struct Dump {
 /// from nowhere, the start of the first message.
 [[nodiscard]] std::vector<std::size_t> origins(const Dump& dump, const Entry& entry, ByteView original);
 
-/// The text in a capture `name` of the entry's messages as UTF-8, without padding (spaces, zeros); empty where no
-/// message captures one, or where it would name many presets at once.
+/// The text in a capture `name` of the entry's messages (by name: where its layout says) as UTF-8, without padding
+/// (spaces, zeros); empty where no message captures one, or where it would name many presets at once.
 [[nodiscard]] std::string captured_name(const Dump& dump, const Entry& entry);
+
+/// The text at the path that a framing by name gives for the preset's name; empty without one.
+[[nodiscard]] std::string named_name(const schema::Framing& framing, const NamedBody& body);
 
 /// The number shown to people for a slot as stored ("first" of the device's slots or asset slots added); -1 where the
 /// dump does not number it.

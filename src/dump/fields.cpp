@@ -6,6 +6,8 @@
 #include <cstddef>
 #include <limits>
 
+#include "dump/text_values.h"
+
 namespace downfit::dump {
 
 namespace {
@@ -142,11 +144,13 @@ bool float_width_fits(const Storage& storage) {
 }  // namespace
 
 std::optional<std::uint64_t> read_bits(const Storage& storage, ByteView body) {
-    if (storage.coding == Coding::text || !lies_inside(storage, body.size())) return std::nullopt;
+    const bool has_bits = storage.coding != Coding::text && storage.notation == schema::Notation::bytes;
+    if (!has_bits || !lies_inside(storage, body.size())) return std::nullopt;
     return gather(storage, body);
 }
 
 Stored read_field(const Storage& storage, ByteView body) {
+    if (storage.notation != schema::Notation::bytes) return read_text_value(storage, body);
     if (storage.coding == Coding::text) return read_text(storage, body);
     Stored stored;
     const std::optional<std::uint64_t> bits = read_bits(storage, body);
@@ -164,6 +168,11 @@ Stored read_field(const Storage& storage, ByteView body) {
 }
 
 bool write_field(const Storage& storage, const Stored& stored, Bytes& body) {
+    if (storage.notation != schema::Notation::bytes) {
+        const auto text = write_text_value(storage, stored, body);
+        if (text) body.assign(text->begin(), text->end());
+        return text.has_value();
+    }
     if (storage.coding == Coding::text) {
         return stored.kind == Stored::Kind::text && write_text(storage, stored.text, body);
     }
@@ -175,6 +184,7 @@ bool write_field(const Storage& storage, const Stored& stored, Bytes& body) {
 }
 
 std::int64_t least_stored(const Storage& storage) {
+    if (storage.notation != schema::Notation::bytes) return std::numeric_limits<std::int64_t>::min();
     const unsigned width = bits_of(storage);
     if (width == 0) return 0;
     const std::int64_t half = as_signed(low_bits(width - 1));
@@ -187,6 +197,7 @@ std::int64_t least_stored(const Storage& storage) {
 }
 
 std::int64_t most_stored(const Storage& storage) {
+    if (storage.notation != schema::Notation::bytes) return std::numeric_limits<std::int64_t>::max();
     const unsigned width = bits_of(storage);
     if (width == 0) return 0;
     const bool has_sign = storage.coding == Coding::twos_complement || storage.coding == Coding::offset_binary ||

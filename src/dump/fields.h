@@ -22,10 +22,17 @@ struct Stored {
     Kind kind = Kind::none;
     std::int64_t whole = 0;
     double real = 0;
-    std::string text;  ///< the raw bytes without trailing padding, not yet converted from the field's encoding
+    /// Of a text the raw bytes without trailing padding, not yet converted from the field's encoding; of a number
+    /// that stands as a word that word.
+    std::string text;
 
     /// The number as a double; 0 for texts.
     [[nodiscard]] double number() const { return kind == Kind::real ? real : static_cast<double>(whole); }
+
+    /// Whether it is that number, however it is stored; false without one.
+    [[nodiscard]] bool is(const std::optional<std::int64_t>& other) const {
+        return other && (kind == Kind::real ? real == static_cast<double>(*other) : whole == *other);
+    }
 
     bool operator==(const Stored&) const = default;
 };

@@ -4,6 +4,9 @@
 #include <map>
 #include <set>
 
+#include "dump/document.h"
+#include "dump/text_values.h"
+
 namespace downfit::dump {
 
 namespace {
@@ -79,6 +82,12 @@ RecordList split_records(const schema::Records& rule, ByteView bytes, std::size_
 
 Located::Located(const schema::Instances& instances, const schema::Layout& layout, ByteView body, bool last_wins)
     : body_length_(body.size()) {
+    if (layout.notation != schema::Notation::bytes) {
+        Problems notes;
+        const Result<Document> read = Document::read(layout.notation, {}, body, notes);
+        locate_by_name(instances, layout, read ? &read.value() : nullptr, last_wins);
+        return;
+    }
     if (!layout.records) return;
     found_.resize(instances.anchors().size());
     locate(instances, -1, *layout.records, body, last_wins);
@@ -134,6 +143,7 @@ ByteSpan Located::span_of(int anchor) const {
 
 ByteView Located::bytes_of(const schema::Field& field, ByteView body) const {
     const ByteSpan span = span_of(field.anchor);
+    if (!present(field.anchor)) return {};
     return span.offset + span.length <= body.size() ? body.subspan(span.offset, span.length) : ByteView{};
 }
 
@@ -158,6 +168,14 @@ bool write_located(const schema::Field& field, const schema::Storage& storage, c
                    const Stored& stored, Bytes& body) {
     if (field.anchor < 0) return write_field(storage, stored, body);
     const ByteView value = located.bytes_of(field, body);
+    if (storage.notation != schema::Notation::bytes) {
+        const auto text = write_text_value(storage, stored, value);
+        if (!text) return false;
+        const ByteSpan place = located.span_of(field.anchor);
+        const auto from = body.begin() + static_cast<std::ptrdiff_t>(place.offset);
+        body.insert(body.erase(from, from + static_cast<std::ptrdiff_t>(place.length)), text->begin(), text->end());
+        return true;
+    }
     Bytes changed(value.begin(), value.end());
     if (!write_field(storage, stored, changed)) return false;
     const ByteSpan span = located.span_of(field.anchor);

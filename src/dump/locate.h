@@ -1,9 +1,12 @@
-// Records: where the values of a body's records stand, so that fields that lie in them can be read.
+// Records, and values by name: where in a body they stand, so that fields that lie in them can be read.
 #pragma once
 
 #include <cstdint>
+#include <map>
+#include <memory>
 #include <optional>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include "base/bytes.h"
@@ -11,6 +14,8 @@
 #include "schema/instances.h"
 
 namespace downfit::dump {
+
+class Document;
 
 /// One record of a body.
 struct Record {
@@ -30,12 +35,15 @@ struct RecordList {
 };
 [[nodiscard]] RecordList split_records(const schema::Records& rule, ByteView bytes, std::size_t begin);
 
-/// The records of one body as one release knows them. Bodies without records need none and cost nothing. Keeps no
-/// reference.
+/// The records of one body as one release knows them, or its values by name, each as a record whose value is its text.
+/// Bodies with places alone need none and cost nothing. Keeps no reference.
 class Located {
 public:
     /// `last_wins`: of records with the same id where the release expects one, the last counts (else the first).
     Located(const schema::Instances& instances, const schema::Layout& layout, ByteView body, bool last_wins = false);
+    /// The same of a body by name that was read already; null where it could not be read.
+    Located(const schema::Instances& instances, const schema::Layout& layout, const Document* document,
+            std::size_t length, bool last_wins);
 
     /// Whether the record of that anchor is there; always for the body (-1).
     [[nodiscard]] bool present(int anchor) const;
@@ -62,6 +70,8 @@ public:
 private:
     void locate(const schema::Instances& instances, int parent, const schema::Records& rule, ByteView body,
                 bool last_wins);
+    void locate_by_name(const schema::Instances& instances, const schema::Layout& layout, const Document* document,
+                        bool last_wins);
 
     std::size_t body_length_ = 0;
     std::vector<std::optional<Record>> found_;  // one an anchor
@@ -71,12 +81,42 @@ private:
     std::size_t stopped_at_ = 0;
 };
 
+/// One body by name, read once: releases that look for their values in it, and all who ask for paths, share the
+/// reading.
+class NamedBody {
+public:
+    /// `body` must stay as it is and outlive this.
+    NamedBody(schema::Notation notation, ByteView body);
+    NamedBody(const NamedBody&) = delete;
+    NamedBody& operator=(const NamedBody&) = delete;
+    ~NamedBody();
+
+    [[nodiscard]] bool is_of(ByteView body) const { return body.data() == body_.data() && body.size() == body_.size(); }
+    /// What a release finds there, as Located's constructor does; looked for once. `instances` must outlive this.
+    [[nodiscard]] const Located& located(const schema::Instances& instances, const schema::Layout& layout,
+                                         bool last_wins = false);
+    /// The path of the innermost value that stands at a byte; empty where there is none.
+    [[nodiscard]] std::string path_at(std::size_t offset) const;
+    /// The text at a path from the preset; nothing where there is none.
+    [[nodiscard]] std::optional<std::string> text_at(const std::string& path) const;
+
+private:
+    ByteView body_;
+    std::unique_ptr<const Document> document_;  // null where the body is none
+    std::map<std::tuple<const schema::Instances*, const schema::Layout*, bool>, Located> located_;
+};
+
+/// What a release finds in a body: in `named` where that is the body, else looked for anew and kept in `own`.
+[[nodiscard]] const Located& located_in(const schema::Instances& instances, const schema::Layout& layout, ByteView body,
+                                        NamedBody* named, std::optional<Located>& own, bool last_wins = false);
+
 /// Reads a field from its record (or the body); `storage` is the field's own or one of its reads. Kind::none where its
 /// record is absent or too short.
 [[nodiscard]] Stored read_located(const schema::Field& field, const schema::Storage& storage, const Located& located,
                                   ByteView body);
 
-/// Writes a field into its record. Lengths stay as they are. False, and nothing written, where it does not fit.
+/// Writes a field into its record, or in place of its text by name. Lengths of records stay as they are; after a text
+/// that became longer or shorter, `located` holds no more. False, and nothing written, where it does not fit.
 [[nodiscard]] bool write_located(const schema::Field& field, const schema::Storage& storage, const Located& located,
                                  const Stored& stored, Bytes& body);
 

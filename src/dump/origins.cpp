@@ -126,6 +126,11 @@ std::vector<std::size_t> cut_origins(const Dump& dump, const Entry& entry, ByteV
 }  // namespace
 
 std::vector<std::size_t> origins(const Dump& dump, const Entry& entry, ByteView original) {
+    if (entry.text) {
+        std::vector<std::size_t> places(entry.body.size());
+        for (std::size_t i = 0; i < places.size(); ++i) places[i] = entry.text->offset + i;
+        return places;
+    }
     if (entry.cut) return cut_origins(dump, entry, original);
     const schema::Framing& framing = dump.device->framings[entry.framing];
     std::vector<std::size_t> joined_offsets;

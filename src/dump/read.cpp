@@ -7,7 +7,9 @@
 #include "dump/choose.h"
 #include "dump/cut_records.h"
 #include "dump/dump.h"
+#include "dump/locate.h"
 #include "dump/raw.h"
+#include "dump/read_named.h"
 #include "dump/slots.h"
 #include "dump/tree.h"
 
@@ -339,7 +341,7 @@ const Device* recognise(ByteView bytes, const std::vector<const Device*>& device
     const Device* best = nullptr;
     std::size_t most = 0;
     for (const Device* device : devices) {
-        const bool is_raw = !raw_framings(bytes, *device, layout).empty();
+        const bool is_raw = is_named_dump(bytes, *device, layout) || !raw_framings(bytes, *device, layout).empty();
         const std::size_t known = is_raw ? bytes.size() : known_bytes(items, *device, framings_of(*device, layout));
         if (known <= most) continue;
         most = known;
@@ -351,6 +353,9 @@ const Device* recognise(ByteView bytes, const std::vector<const Device*>& device
 }
 
 Result<Dump> read(std::string file, ByteView bytes, const Device& device, std::string_view layout) {
+    if (const auto named = named_framings(bytes, device, layout); !named.empty()) {
+        return read_named(std::move(file), bytes, device, named);
+    }
     if (const auto raw = raw_framings(bytes, device, layout); !raw.empty()) {
         return read_raw(std::move(file), bytes, device, raw);
     }
@@ -365,6 +370,10 @@ Result<Dump> read(std::string file, ByteView bytes, const Device& device, std::s
 }
 
 std::string captured_name(const Dump& dump, const Entry& entry) {
+    if (entry.text) {
+        const schema::Framing& framing = dump.device->framings[entry.framing];
+        return named_name(framing, NamedBody(framing.named.notation, entry.body));
+    }
     if (entry.cut && !dump.device->framings[entry.framing].presets.empty()) return {};
     for (const std::size_t index : entry.messages) {
         const Message& message = dump.messages[index];

@@ -1,5 +1,6 @@
 #include <cstdint>
 
+#include "dump/document.h"
 #include "dump/tree.h"
 
 namespace downfit::dump {
@@ -41,6 +42,19 @@ void append_latin1(std::string& text, std::uint8_t byte) {
 }
 
 }  // namespace
+
+std::optional<std::size_t> first_not_utf8(const std::string& text) {
+    for (std::size_t at = 0; at < text.size();) {
+        if (static_cast<std::uint8_t>(text[at]) < 0x80) {
+            ++at;
+            continue;
+        }
+        const Sequence sequence = sequence_at(text, at);
+        if (!sequence.good) return at;
+        at += sequence.length;
+    }
+    return std::nullopt;
+}
 
 Utf8Text to_utf8(const std::string& raw, schema::Encoding encoding) {
     Utf8Text result;

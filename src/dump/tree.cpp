@@ -25,6 +25,15 @@ const schema::Layout& layout_in(const schema::Instances& instances, const schema
     return found == layouts.end() ? plain : *found;
 }
 
+/// By name: the texts of the values that nothing takes.
+std::vector<std::size_t> unknown_bytes(const Located& located) {
+    std::vector<std::size_t> bytes;
+    for (const Record& record : located.unknown()) {
+        for (std::size_t i = 0; i < record.value.length; ++i) bytes.push_back(record.value.offset + i);
+    }
+    return bytes;
+}
+
 }  // namespace
 
 std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
@@ -51,8 +60,10 @@ std::vector<Leaf> decode_tree(const schema::Instances& instances, ByteView body,
     return leaves;
 }
 
-std::string preset_name(const schema::Instances& instances, ByteView body, std::optional<std::size_t> layout) {
-    const Located located(instances, layout_in(instances, nullptr, layout), body);
+std::string preset_name(const schema::Instances& instances, ByteView body, std::optional<std::size_t> layout,
+                        NamedBody* named) {
+    std::optional<Located> own;
+    const Located& located = located_in(instances, layout_in(instances, nullptr, layout), body, named, own);
     for (const schema::Field& field : instances.fields()) {
         const schema::Parameter& parameter = instances.parameter(field);
         if (parameter.plain.role != schema::Role::name || field.storage.coding != schema::Coding::text) continue;
@@ -64,8 +75,12 @@ std::string preset_name(const schema::Instances& instances, ByteView body, std::
 }
 
 std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout, ByteView body,
-                                           const schema::Device* device) {
+                                           const schema::Device* device, NamedBody* named) {
     const schema::Layout& here = layout_in(instances, device, layout);
+    if (here.notation != schema::Notation::bytes) {
+        std::optional<Located> own;
+        return unknown_bytes(located_in(instances, here, body, named, own));
+    }
     const bool known = device && layout < instances.release().layouts.size() && here.framing < device->framings.size();
     const std::vector<ClaimedByte> claims =
         claim_bytes(&instances, here, known ? &device->framings[here.framing] : nullptr, body);

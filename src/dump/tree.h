@@ -11,6 +11,8 @@
 
 namespace downfit::dump {
 
+class NamedBody;
+
 /// One parameter instance with what stands in the body.
 struct Leaf {
     std::size_t field = 0;  ///< index into Instances::fields()
@@ -33,9 +35,10 @@ struct Leaf {
                                             std::optional<std::size_t> layout = std::nullopt);
 
 /// The preset's name: the text of its parameter with role `name` outside all repeated groups, converted to UTF-8 (bytes
-/// that cannot be become U+FFFD); empty without one. `layout` as above.
+/// that cannot be become U+FFFD); empty without one. `layout` as above; `named`: the body by name, where it was read
+/// already.
 [[nodiscard]] std::string preset_name(const schema::Instances& instances, ByteView body,
-                                      std::optional<std::size_t> layout = std::nullopt);
+                                      std::optional<std::size_t> layout = std::nullopt, NamedBody* named = nullptr);
 
 /// A stored text in its encoding as UTF-8, and whether all of it could be shown: control characters cannot.
 struct Utf8Text {
@@ -46,9 +49,10 @@ struct Utf8Text {
 
 /// The bytes of the body that no field of the release covers (indices, rising). Volatile bytes count as covered, and so
 /// do heads of records that the release takes, end marks and what stands behind them, and check, length, stamp and
-/// empty-test bytes of the layout's framing, where `device` is there to look it up.
+/// empty-test bytes of the layout's framing, where `device` is there to look it up. `named` as above.
 [[nodiscard]] std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout,
-                                                         ByteView body, const schema::Device* device = nullptr);
+                                                         ByteView body, const schema::Device* device = nullptr,
+                                                         NamedBody* named = nullptr);
 
 /// The same for a body of which only the length is known: not for records.
 [[nodiscard]] std::vector<std::size_t> unexplained_bytes(const schema::Instances& instances, std::size_t layout,

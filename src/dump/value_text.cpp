@@ -36,11 +36,11 @@ std::string target_text(const Release& release, const Parameter& parameter, std:
 }
 
 bool is_nothing(const Parameter& parameter, const Stored& stored) {
-    return parameter.nothing && stored.kind == Stored::Kind::whole && stored.whole == *parameter.nothing;
+    return parameter.nothing && stored.kind != Stored::Kind::text && stored.is(parameter.nothing);
 }
 
 bool is_as_base(const Parameter& parameter, const Stored& stored) {
-    return parameter.as_base && stored.kind == Stored::Kind::whole && stored.whole == *parameter.as_base;
+    return parameter.as_base && stored.kind != Stored::Kind::text && stored.is(parameter.as_base);
 }
 
 }  // namespace

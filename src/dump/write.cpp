@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "dump/dump.h"
+#include "dump/read_named.h"
 #include "dump/rewrite.h"
 #include "dump/steps.h"
 
@@ -122,6 +123,9 @@ std::optional<Problems> write_image(const Dump& dump, std::size_t image, ByteVie
 }  // namespace
 
 Result<Bytes> write(const Dump& dump, ByteView original) {
+    if (std::ranges::any_of(dump.entries, [](const Entry& entry) { return entry.text.has_value(); })) {
+        return write_named(dump, original);
+    }
     std::vector<Bytes> made(dump.messages.size());
     Problems problems;
     for (const Entry& entry : dump.entries) {

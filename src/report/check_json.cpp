@@ -54,6 +54,13 @@ Json side_json(const std::optional<compat::Shown>& shown, const std::optional<st
     return json;
 }
 
+/// Where it stands by name.
+void add_path(Json& side, const std::string& path, std::size_t line) {
+    if (path.empty() || side.is_null()) return;
+    side["path"] = path;
+    side["line"] = line;
+}
+
 Json finding_json(const compat::Finding& finding, const compat::TargetRuling& ruling, std::size_t index) {
     const compat::OutcomeRow& row = compat::row_of(finding.outcome);
     Json json;
@@ -69,6 +76,8 @@ Json finding_json(const compat::Finding& finding, const compat::TargetRuling& ru
     json["activity"] = compat::activity_name(finding.activity);
     json["saved"] = side_json(finding.saved, finding.saved_byte, finding.saved_offset);
     json["loaded"] = side_json(finding.loaded, finding.loaded_byte, finding.loaded_offset);
+    add_path(json["saved"], finding.saved_path, finding.saved_line);
+    add_path(json["loaded"], finding.loaded_path, finding.loaded_line);
     json["saved-overflow"] = text_or_null(finding.saved_overflow);
     json["rule"] = finding.rule;
     json["alternatives"] = Json::array();

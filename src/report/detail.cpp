@@ -45,6 +45,16 @@ std::string stored_text(const Finding& finding) {
 }
 
 std::string place_of(const Finding& finding) {
+    const bool by_name = !finding.saved_path.empty() || !finding.loaded_path.empty();
+    if (by_name) {
+        const bool saved = !finding.saved_path.empty();
+        std::string text = printable(saved ? finding.saved_path : finding.loaded_path) + " in line " +
+                           std::to_string(saved ? finding.saved_line : finding.loaded_line) + " of the file";
+        if (saved && !finding.loaded_path.empty() && finding.loaded_path != finding.saved_path) {
+            text += ", read there from " + printable(finding.loaded_path);
+        }
+        return text;
+    }
     const auto& offset = finding.saved_offset ? finding.saved_offset : finding.loaded_offset;
     std::string text = offset ? byte_text(*offset) + " of the file" : std::string();
     if (finding.saved_offset && finding.loaded_offset && finding.saved_offset != finding.loaded_offset) {

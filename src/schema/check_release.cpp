@@ -64,7 +64,8 @@ private:
     /// A tag needs a run of records around it.
     void check_tag(const TextPlace& place, const std::string& id, const Extent& outer) {
         const auto has_records = [](const ReadLayout& layout) {
-            return layout.records || (layout.framing.holds != Holds::asset && layout.body_size == 0);
+            return layout.records || layout.notation != Notation::bytes ||
+                   (layout.framing.holds != Holds::asset && layout.body_size == 0);
         };
         if (tags_told_ || outer.records || std::ranges::any_of(layouts_, has_records)) return;
         tags_told_ = true;
@@ -183,6 +184,7 @@ private:
 
     /// How long a record's value is, nobody knows beforehand.
     bool check_place(const Parameter& parameter, const Storage& storage, const Node* at) {
+        if (storage.notation != Notation::bytes) return true;
         const Extent extent = extent_of(parameter);
         const std::int64_t size = extent.in_record ? 0 : static_cast<std::int64_t>(body_for(parameter.scope));
         const std::int64_t list = parameter.list_stride * std::max(parameter.list_count - 1, 0);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -82,7 +83,14 @@ struct Release {
     std::vector<Variant> variants;
     std::string file;    ///< the release file's name
     std::string digest;  ///< SHA-256 of the release file's bytes, hex
+    /// Where some layout stores things otherwise: for each layout this release with its groups and parameters as they
+    /// stand there, null where they stand as here. Empty where all layouts are alike.
+    std::vector<std::shared_ptr<const Release>> views;
 
+    /// This release as one of its layouts (index) stores it.
+    [[nodiscard]] const Release& in_layout(std::size_t layout) const {
+        return layout < views.size() && views[layout] ? *views[layout] : *this;
+    }
     [[nodiscard]] const Parameter* find(std::string_view id) const;
     [[nodiscard]] const AssetKind* asset(std::string_view kind) const;
 };

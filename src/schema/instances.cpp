@@ -1,5 +1,6 @@
 #include "schema/instances.h"
 
+#include <algorithm>
 #include <map>
 #include <tuple>
 #include <utility>
@@ -40,7 +41,7 @@ class AnchorList {
 public:
     /// The record of a group instance: the next with that id in the same run.
     int of_group(int around, std::int64_t tag, int group, std::size_t instance) {
-        anchors_.push_back({around, tag, ++groups_[{around, group}], static_cast<int>(instance)});
+        anchors_.push_back({around, tag, ++groups_[{around, group}], static_cast<int>(instance), {}});
         return static_cast<int>(anchors_.size()) - 1;
     }
 
@@ -48,8 +49,14 @@ public:
     int of_parameter(int around, std::int64_t tag, std::size_t parameter) {
         const int nth = ++parameters_[{around, parameter}];
         const auto [at, fresh] = shared_.emplace(std::tuple(around, tag, nth), static_cast<int>(anchors_.size()));
-        if (fresh) anchors_.push_back({around, tag, nth, -1});
+        if (fresh) anchors_.push_back({around, tag, nth, -1, {}});
         return at->second;
+    }
+
+    /// A value of its own, found by name.
+    int by_name(int around, NamedPick pick, int nth, int group) {
+        anchors_.push_back({around, -1, nth, group, std::move(pick)});
+        return static_cast<int>(anchors_.size()) - 1;
     }
 
     std::vector<Anchor> take() { return std::move(anchors_); }
@@ -112,11 +119,30 @@ private:
             instance.base = at;
             instance.anchor = anchors_.of_group(around, *group.tag, static_cast<int>(g), instances_.size());
         }
+        if (group.named) {
+            const int self = static_cast<int>(instances_.size());
+            const auto [pick, nth] = picked(group, index);
+            instance.anchor = anchors_.by_name(instance.anchor, pick, nth, self);
+        }
         instance.indices.push_back(index);
         instance.id += name_part(group.path);
         if (group.count > 1) instance.id += "[" + std::to_string(index) + "]";
         instance.key = group.meaning + joined_indices(instance.indices);
         return instance;
+    }
+
+    /// How instance `index` is found by name, and which of those with its key it is.
+    static std::pair<NamedPick, int> picked(const Group& group, int index) {
+        NamedPick pick{*group.named, {}, group.count == 1, false};
+        if (pick.place.by == NamedBy::order) return {pick, index};
+        const auto& keys = group.named->keys;
+        const auto own = static_cast<std::size_t>(index) - 1;
+        pick.key = own < keys.size() ? keys[own] : std::to_string(index);
+        pick.place.keys.clear();
+        const auto end = keys.begin() + static_cast<std::ptrdiff_t>(std::min(own, keys.size()));
+        const auto before = std::count(keys.begin(), end, pick.key);
+        pick.single = std::count(keys.begin(), keys.end(), pick.key) <= 1;
+        return {pick, static_cast<int>(before) + 1};
     }
 
     const Release& release_;
@@ -172,6 +198,13 @@ private:
     }
 
     void put(Field field, const Parameter& parameter, std::int64_t base) {
+        if (parameter.storage.notation != Notation::bytes) {
+            NamedPlace place;
+            place.path = parameter.path.value_or("");
+            place.notation = parameter.storage.notation;
+            const NamedPick pick{place, {}, parameter.list_count == 0, !parameter.path};
+            field.anchor = anchors_.by_name(field.anchor, pick, std::max(field.element, 1), -1);
+        }
         field.storage = moved(parameter.storage, base);
         for (const Read& read : parameter.reads) field.reads.push_back(moved(read.storage, base));
         fields_.push_back(std::move(field));

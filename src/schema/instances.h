@@ -12,12 +12,23 @@
 
 namespace downfit::schema {
 
-/// Where places count from: the body, or the value of a record inside another anchor.
+/// What a named anchor is: the value at a path that counts from its parent anchor.
+struct NamedPick {
+    NamedPlace place;      ///< without keys
+    std::string key;       ///< unless by order: what must stand there
+    bool single = true;    ///< only one is expected, so that more are repeated
+    bool nowhere = false;  ///< of a parameter without a path in this layout
+
+    bool operator==(const NamedPick&) const = default;
+};
+
+/// Where places count from: the body, the value of a record inside another anchor, or a value found by name.
 struct Anchor {
-    int parent = -1;       ///< index into Instances::anchors(), always lower; -1: the body
-    std::int64_t tag = 0;  ///< the record's id
-    int nth = 1;           ///< which of the records with that id, from 1
-    int group = -1;        ///< group instance that it belongs to; -1 for a parameter's own record
+    int parent = -1;                ///< index into Instances::anchors(), always lower; -1: the body
+    std::int64_t tag = 0;           ///< the record's id
+    int nth = 1;                    ///< which of the records with that id (of what the path finds), from 1
+    int group = -1;                 ///< group instance that it belongs to; -1 for a parameter's own record
+    std::optional<NamedPick> pick;  ///< by name; `tag` means nothing then
 };
 
 /// One instance of a group: amp[2].alternate[3].

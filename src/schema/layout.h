@@ -12,6 +12,8 @@
 #include "midi/checks.h"
 #include "midi/packing.h"
 #include "schema/image_rule.h"
+#include "schema/named.h"
+#include "schema/records.h"
 
 namespace downfit::schema {
 
@@ -109,27 +111,6 @@ struct BodyBytes {
     bool operator==(const BodyBytes&) const = default;
 };
 
-/// One element of a record's head.
-struct HeadPart {
-    enum class Kind : std::uint8_t { id, length, version };
-    Kind kind = Kind::id;
-    std::size_t width = 1;  ///< bytes, 1 to 4
-    bool little_endian = false;
-
-    bool operator==(const HeadPart&) const = default;
-};
-
-/// A run of records: head, value, head, value.
-struct Records {
-    std::size_t from = 0;             ///< first byte, from the body's (or the value's) start
-    std::vector<HeadPart> head;       ///< exactly one id
-    std::size_t value_length = 0;     ///< of every value where the head has no length
-    bool counts_record = false;       ///< the length counts the head too
-    std::optional<std::int64_t> end;  ///< an id that ends the run
-
-    bool operator==(const Records&) const = default;
-};
-
 enum class Holds : std::uint8_t { presets, unit_settings, asset };
 
 /// What is the same for all releases that frame their dumps alike. Two releases understand each other's dumps when
@@ -148,6 +129,7 @@ struct Framing {
     std::optional<ImageRule> image;       ///< takes the place of `preset`
     std::vector<PresetRun> presets;       ///< where presets lie in the image or joined data; empty: it is one preset
     std::vector<AssemblyPart> dump, end;  ///< messages that stand once before all presets, and after them
+    NamedFraming named;                   ///< with a notation but bytes: a text file, nothing else above counts
 
     bool operator==(const Framing&) const = default;
 };
@@ -159,6 +141,9 @@ struct Layout {
     std::size_t body_size = 0;             ///< bytes that the release expects; 0: not known, of records
     std::optional<Records> records;        ///< the body is a run of records
     std::vector<ByteSpan> volatile_bytes;  ///< in the body; never compared
+    Notation notation = Notation::bytes;   ///< as its framing has it
+    /// By name: paths in the preset that are no parameters (slot, name, stamp) or change by themselves.
+    std::vector<std::string> other_paths = {};
 };
 
 }  // namespace downfit::schema

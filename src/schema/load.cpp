@@ -16,6 +16,7 @@
 #include "schema/inherit.h"
 #include "schema/load_parts.h"
 #include "schema/located_json.h"
+#include "schema/read_named.h"
 #include "schema/read_release.h"
 #include "schema/reader.h"
 
@@ -256,9 +257,41 @@ private:
         check_layout_names(*file.node, read, fresh);
         if (fresh.empty()) check_overlaps(read.release, file.node->key_place(), fresh);
         read.release.digest = digest_of(*file.source);
+        check_views(raw, read.layouts, fresh);
+        resolve_views(raw, read, fresh);
         done_.emplace(file.order, std::move(read));
         if (fresh.empty()) clean_.insert(file.order);
         collector.add(std::move(fresh));
+    }
+
+    /// The release once more for each layout that stores things otherwise; what is wrong is told once.
+    void resolve_views(const RawRelease& raw, const ReadRelease& read, Problems& problems) {
+        for (std::size_t l = 0; l < read.layouts.size(); ++l) {
+            const auto view = view_of(raw, read.layouts[l]);
+            if (!view) continue;
+            const std::size_t told = problems.size();
+            const Context context{*view, names_, problems};
+            ReadRelease stored = read_release(context, read.release.order);
+            check_release(stored, context);
+            forget_repeated(problems, told);
+            views_[{read.release.order, l}] = {std::move(stored.release.groups), std::move(stored.release.parameters)};
+        }
+    }
+
+    /// Joins each release with how its layouts store it.
+    void add_views(Release& release) const {
+        std::vector<std::shared_ptr<const Release>> views(release.layouts.size());
+        bool any = false;
+        for (std::size_t l = 0; l < views.size(); ++l) {
+            const auto at = views_.find({release.order, l});
+            if (at == views_.end()) continue;
+            auto view = std::make_shared<Release>(release);
+            view->groups = at->second.first;
+            view->parameters = at->second.second;
+            views[l] = std::move(view);
+            any = true;
+        }
+        if (any) release.views = std::move(views);
     }
 
     void join_stamps(const Node& node, Release& release, Problems& problems) const {
@@ -305,8 +338,8 @@ private:
     void join_layouts() {
         const auto join = [&](const std::vector<ReadLayout>& from, std::vector<Layout>& to) {
             for (const ReadLayout& layout : from) {
-                to.push_back(
-                    {layout.name, framing_of(layout.framing), layout.body_size, layout.records, layout.volatile_bytes});
+                to.push_back({layout.name, framing_of(layout.framing), layout.body_size, layout.records,
+                              layout.volatile_bytes, layout.notation, layout.other_paths});
             }
         };
         join(read_.layouts, read_.device.layouts);
@@ -326,6 +359,7 @@ private:
                 entry.stamps = at->second.release.stamps;
                 entry.stamp_from = at->second.release.stamp_from;
                 entry.schema = std::move(at->second.release);
+                add_views(*entry.schema);
             }
             device.releases.push_back(std::move(entry));
         }
@@ -374,6 +408,7 @@ private:
     std::set<std::size_t> broken_, clean_;
     std::map<std::size_t, RawRelease> raw_;
     std::map<std::size_t, ReadRelease> done_;
+    std::map<std::pair<std::size_t, std::size_t>, std::pair<std::vector<Group>, std::vector<Parameter>>> views_;
 };
 
 }  // namespace

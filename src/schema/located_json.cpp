@@ -9,8 +9,6 @@
 
 #include <nlohmann/json.hpp>
 
-#include "schema/json_scan.h"
-
 namespace downfit::schema {
 
 namespace {

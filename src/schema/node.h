@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/json_scan.h"
 #include "base/problem.h"
 
 namespace downfit::schema {
@@ -16,14 +17,6 @@ struct Node;
 
 /// Nodes never change once made, so that what a release inherits is shared, not copied.
 using NodePtr = std::shared_ptr<const Node>;
-
-/// A place in a text, both from 1; columns in bytes.
-struct Spot {
-    std::uint32_t line = 1;
-    std::uint32_t column = 1;
-
-    bool operator==(const Spot&) const = default;
-};
 
 /// One member of an object, in the order written.
 struct Member {

@@ -72,6 +72,9 @@ struct Storage {
     std::size_t text_length = 0;
     Encoding encoding = Encoding::ascii;
     std::uint8_t padding = ' ';
+    Notation notation = Notation::bytes;  ///< by name: all of the text at the parameter's path; no pieces then
+    bool may_round = false;               ///< by name: a whole number that a text with a fraction can be rounded to
+    std::shared_ptr<const std::vector<Word>> words;  ///< by name: texts that stand for numbers; null without
 
     [[nodiscard]] unsigned width() const;  ///< bits of all pieces
     bool operator==(const Storage&) const = default;
@@ -123,6 +126,7 @@ struct Parameter {
     std::vector<VariedMeaning> varies;  ///< the first that holds replaces `plain`
     std::vector<Read> reads;            ///< tried before `storage` with `plain`; the first that holds wins
     std::optional<std::int64_t> tag;    ///< the id of its record, in the nearest run of records around it
+    std::optional<std::string> path;    ///< by name: from its group; storage.notation without it: not in these dumps
     int list_count = 0;                 ///< of a list: elements; 0: no list
     std::int64_t list_stride = 0;       ///< bytes from one element to the next
     std::string count_by;               ///< of a list: the parameter that says how many elements exist; empty: all
@@ -164,6 +168,7 @@ struct Group {
     bool count_by_length = false;     ///< as many exist as the body holds
     std::optional<std::int64_t> tag;  ///< each record with this id is one instance; places count from its value
     std::optional<Records> records;   ///< the value is itself a run of records
+    std::optional<NamedPlace> named;  ///< by name; without it the group stands where the one around it does
     std::optional<std::int64_t> version_at_most;  ///< a record with a higher version is refused
     Refuses version_refuses = Refuses::block;     ///< what that refusal takes
     std::optional<Cost> cost;

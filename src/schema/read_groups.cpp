@@ -6,6 +6,7 @@
 #include "schema/ids.h"
 #include "schema/marks.h"
 #include "schema/read_layout.h"
+#include "schema/read_named.h"
 #include "schema/read_parameter.h"
 #include "schema/read_release.h"
 
@@ -13,11 +14,10 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 22> group_keys{
-    "kind",  "at",          "count",        "stride",        "title",   "role",
-    "on-by", "selected-by", "start-by",     "controls",      "heel",    "toe",
-    "when",  "like",        "renamed-from", "tag",           "records", "version-at-most",
-    "rules", "count-by",    "cost",         "true-to-device"};
+constexpr std::array<std::string_view, 27> group_keys{
+    "kind",     "at",       "count", "stride", "title", "role",         "on-by", "selected-by", "start-by",
+    "controls", "heel",     "toe",   "when",   "like",  "renamed-from", "tag",   "records",     "version-at-most",
+    "rules",    "count-by", "cost",  "path",   "by",    "keys",         "in",    "version",     "true-to-device"};
 constexpr std::array<std::string_view, 3> cost_keys{"by", "costs", "else"};
 constexpr std::array<std::string_view, 1> rule_keys{"refuses"};
 constexpr Limits record_numbers{0, UINT32_MAX};
@@ -76,7 +76,14 @@ private:
     }
 
     void read_place(const ObjectReader& reader, Group& group) {
-        const bool needed = !reader.has("tag") && !only_records(group.path);
+        if (reader.has("path")) {
+            group.count = static_cast<int>(reader.whole("count", counts).value_or(1));
+            group.named = read_named_place(reader, group.count);
+            return;
+        }
+        for (const std::string_view key : {"by", "keys", "version"})
+            misplaced(reader, key, quoted(key) + " only with \"path\"");
+        const bool needed = !reader.has("tag") && !reader.has("in") && !only_records(group.path);
         if (!needed || reader.need("at")) group.at = reader.whole("at", any_place).value_or(0);
         group.count = static_cast<int>(reader.whole("count", counts).value_or(1));
         if (reader.has("tag")) return misplaced(reader, "stride", "\"stride\" only in groups without \"tag\"");
@@ -92,15 +99,17 @@ private:
         const auto tagged = [&](const RawEntry& entry) {
             if (group_part(entry.id) != path) return true;
             ++inside;
-            return entry.node->find("tag") != nullptr;
+            const Node& inner = *entry.node;
+            return inner.find("tag") != nullptr || inner.find("path") != nullptr || inner.find("in") != nullptr;
         };
         return std::ranges::all_of(context_.release.parameters.all(), tagged) &&
                std::ranges::all_of(context_.release.groups.all(), tagged) && inside > 0;
     }
 
     void read_record_keys(const ObjectReader& reader, Group& group) {
+        const bool placed = reader.has("tag") || reader.has("path") || reader.has("in");
         for (const std::string_view key : {"records", "version-at-most"}) {
-            if (!reader.has("tag")) misplaced(reader, key, quoted(key) + " only in groups with \"tag\"");
+            if (!placed) misplaced(reader, key, quoted(key) + " only in groups with \"tag\"");
         }
         if (const Node* records = reader.find("records")) group.records = read_records(*records, problems_);
         group.version_at_most = reader.whole("version-at-most", record_numbers);

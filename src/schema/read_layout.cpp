@@ -6,6 +6,7 @@
 
 #include "base/near_miss.h"
 #include "schema/ids.h"
+#include "schema/read_named.h"
 
 namespace downfit::schema {
 
@@ -14,7 +15,7 @@ namespace {
 constexpr std::array<std::string_view, 14> layout_keys{"holds", "as",      "begins-with", "messages", "preset",
                                                        "image", "presets", "dump",        "steps",    "stamp",
                                                        "empty", "filled",  "body",        "volatile"};
-constexpr std::array<std::string_view, 2> forms{"sysex", "raw"};
+constexpr std::array<std::string_view, 4> forms{"sysex", "raw", "json", "xml"};
 constexpr std::array<std::string_view, 4> sysex_keys{"messages", "preset", "image", "dump"};
 constexpr std::array<std::string_view, 2> message_keys{"bytes", "steps"};
 constexpr std::array<std::string_view, 2> held{"presets", "unit-settings"};
@@ -42,7 +43,13 @@ public:
         : assets_(assets), body_needed_(body_needed), problems_(problems) {}
 
     ReadLayout read(const std::string& name, const Node& node) {
-        ReadLayout layout{name, {}, 0, std::nullopt, {}, node.key_place()};
+        ReadLayout layout{name, {}, 0, std::nullopt, {}, node.key_place(), Notation::bytes, {}};
+        const Notation notation = notation_of(node);
+        if (notation != Notation::bytes) {
+            if (const Node* holds = node.find("holds")) read_holds(*holds, layout.framing);
+            read_named_layout(node, notation, layout, problems_);
+            return layout;
+        }
         const ObjectReader reader(node, "a layout", layout_keys, problems_);
         if (!reader.ok()) return layout;
         Framing& framing = layout.framing;
@@ -72,6 +79,12 @@ public:
     }
 
 private:
+    static Notation notation_of(const Node& node) {
+        const Node* as = node.find("as");
+        if (!as || !as->is(Node::Kind::text)) return Notation::bytes;
+        return as->text == "json" ? Notation::json : as->text == "xml" ? Notation::xml : Notation::bytes;
+    }
+
     void misplaced(const ObjectReader& reader, std::string_view key, std::string expected) {
         const Node* node = reader.find(key);
         if (node) report(problems_, node->key_place(), quoted(key) + " means nothing here", std::move(expected));

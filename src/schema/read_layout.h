@@ -22,6 +22,8 @@ struct ReadLayout {
     std::optional<Records> records;
     std::vector<ByteSpan> volatile_bytes;
     TextPlace place;
+    Notation notation = Notation::bytes;
+    std::vector<std::string> other_paths;  ///< by name: as Layout::other_paths
 };
 
 /// The parts of a message pattern: "F0 7D 09 {slot} {data...} F7". Nothing if it is no pattern (reported).

@@ -7,17 +7,18 @@
 #include "base/near_miss.h"
 #include "schema/ids.h"
 #include "schema/marks.h"
+#include "schema/read_named.h"
 
 namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 38> parameter_keys{
-    "at",        "as",      "order", "bit",       "width",        "signed",        "length", "encoding",
-    "padding",   "kind",    "scale", "unit",      "range",        "plays",         "step",   "default",
-    "neutral",   "choices", "on",    "refers-to", "nothing",      "role",          "when",   "varies",
-    "overrides", "as-base", "scope", "rules",     "renamed-from", "documented",    "title",  "source",
-    "note",      "tag",     "reads", "list",      "refers-by",    "true-to-device"};
+constexpr std::array<std::string_view, 41> parameter_keys{
+    "at",        "as",           "order",      "bit",   "width",         "signed", "length",    "encoding", "padding",
+    "kind",      "scale",        "unit",       "range", "plays",         "step",   "default",   "neutral",  "choices",
+    "on",        "refers-to",    "nothing",    "role",  "when",          "varies", "overrides", "as-base",  "scope",
+    "rules",     "renamed-from", "documented", "title", "source",        "note",   "tag",       "reads",    "list",
+    "refers-by", "path",         "written",    "in",    "true-to-device"};
 constexpr std::array<std::string_view, 10> varied_keys{"when", "scale",   "unit",    "range",   "plays",
                                                        "step", "default", "neutral", "choices", "role"};
 constexpr std::array<std::string_view, 9> storage_keys{"at",     "as",     "order",    "bit",    "width",
@@ -71,8 +72,9 @@ public:
         const auto by = reader.word("refers-by", refers_by);
         if (by || reader.has("refers-by")) parameter.refers_by = static_cast<RefersBy>(by.value_or(1));
         parameter.tag = reader.whole("tag", record_numbers);
-        parameter.storage = read_place(reader, parameter, !reader.has("tag"));
+        read_own_place(reader, parameter);
         read_meanings(reader, entry, parameter);
+        read_words(reader, parameter);
         if (const Node* reads = reader.find("reads")) read_reads(*reads, entry, parameter);
         if (const Node* list = reader.find("list")) read_list_of_values(*list, parameter);
         read_reference_keys(reader, entry, parameter);
@@ -108,6 +110,66 @@ private:
                "a group described in \"groups\"", did_you_mean(path, context_.release.groups.ids()));
     }
 
+    /// Where it stands: at a byte, in a record, at a path, or (in this layout) nowhere.
+    void read_own_place(const ObjectReader& reader, Parameter& parameter) {
+        if (const Node* path = reader.find("path")) {
+            const bool pointer = !path->is(Node::Kind::text) || is_pointer(path->text);
+            parameter.path = read_path(*path, pointer ? Notation::json : Notation::xml, true, problems_).value_or("");
+            parameter.storage = read_named_storage(reader, parameter.kind, path->text);
+            parameter.tag.reset();
+            return;
+        }
+        if (reader.has("in") && !reader.has("at") && !reader.has("tag")) {
+            parameter.storage.notation = Notation::json;
+            if (parameter.kind == Kind::text) parameter.storage.coding = Coding::text;
+            if (parameter.kind == Kind::real) parameter.storage.coding = Coding::float64;
+            return;
+        }
+        parameter.storage = read_place(reader, parameter, !reader.has("tag"));
+    }
+
+    /// Which texts stand for the numbers of choices and switches.
+    void read_words(const ObjectReader& reader, Parameter& parameter) {
+        const Node* written = reader.find("written");
+        const bool names = parameter.kind == Kind::on_off || (parameter.plain.choices && by_label(parameter));
+        if (written && !(names && parameter.path)) {
+            report(problems_, written->key_place(), "\"written\" means nothing here",
+                   "\"written\" of a switch, or of a choice with \"as\": \"text\", that has a \"path\"");
+        }
+        if (!names || !parameter.path) return;
+        const bool is_switch = parameter.kind == Kind::on_off;
+        std::vector<Word> words;
+        const auto add = [&](const std::string& label, std::int64_t number) {
+            const Node* text = written ? written->find(label) : nullptr;
+            const auto other = text ? read_text(*text, problems_) : std::nullopt;
+            words.push_back({other.value_or(label), number});
+        };
+        if (is_switch) {
+            if (written) add("on", parameter.on);
+            if (written) add("off", parameter.on == 0 ? 1 : 0);
+        } else {
+            for (const Choice& choice : parameter.plain.choices->choices) add(choice.label, choice.number);
+        }
+        if (written) check_written(*written, is_switch, parameter);
+        if (words.empty()) return;
+        parameter.storage.words = std::make_shared<const std::vector<Word>>(std::move(words));
+        parameter.storage.coding = Coding::twos_complement;
+    }
+
+    static bool by_label(const Parameter& parameter) {
+        return parameter.refers_by == RefersBy::number && parameter.storage.coding == Coding::text &&
+               parameter.storage.notation != Notation::bytes;
+    }
+
+    void check_written(const Node& written, bool is_switch, const Parameter& parameter) {
+        std::vector<std::string_view> labels;
+        if (is_switch) labels = {"on", "off"};
+        for (std::size_t i = 0; !is_switch && i < parameter.plain.choices->choices.size(); ++i) {
+            labels.push_back(parameter.plain.choices->choices[i].label);
+        }
+        (void)ObjectReader(written, "how labels are written", labels, problems_);
+    }
+
     Storage read_place(const ObjectReader& reader, const Parameter& parameter, bool at_needed) {
         const bool by_text = parameter.refers_by != RefersBy::number;
         const bool may_be_text = parameter.kind == Kind::text || parameter.kind == Kind::opaque || by_text;
@@ -131,7 +193,13 @@ private:
             const auto condition = when ? read_condition(*when, context_) : std::nullopt;
             Read read{condition.value_or(Condition{}), parameter.storage, {}};
             const auto has = [&](std::string_view key) { return reader.has(key); };
-            if (std::ranges::any_of(storage_keys, has)) read.storage = read_place(reader, parameter, !parameter.tag);
+            if (parameter.path && std::ranges::any_of(storage_keys, has)) {
+                const auto words = read.storage.words;
+                read.storage = read_named_storage(reader, parameter.kind, *parameter.path);
+                read.storage.words = words;
+            } else if (std::ranges::any_of(storage_keys, has)) {
+                read.storage = read_place(reader, parameter, !parameter.tag);
+            }
             read.meaning = changed_meaning(reader, entry, parameter);
             parameter.reads.push_back(std::move(read));
         }
@@ -139,12 +207,16 @@ private:
 
     void read_list_of_values(const Node& node, Parameter& parameter) {
         const ObjectReader reader(node, "a list of values", list_keys, problems_);
+        const Node* stride = reader.find("stride");
+        if (parameter.path && stride) {
+            report(problems_, stride->key_place(), "\"stride\" beside \"path\"", "one of the two");
+        }
         const Node* count = reader.need("count");
         const auto most = count ? read_whole(*count, {1, longest_list}, problems_) : std::nullopt;
         parameter.list_count = static_cast<int>(most.value_or(1));
         const std::int64_t bytes = last_byte(parameter.storage) - first_byte(parameter.storage) + 1;
         parameter.list_stride = reader.whole("stride", any_place).value_or(bytes);
-        if (parameter.list_stride == 0)
+        if (parameter.list_stride == 0 && stride)
             report_found(problems_, *reader.find("stride"), "the bytes from one value to the next");
         const Node* by = reader.find("count-by");
         if (by && read_number_reference(*by, context_)) parameter.count_by = by->text;

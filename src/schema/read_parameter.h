@@ -30,6 +30,9 @@ private:
 /// `may_be_text` as its kind allows. Without `at_needed` a missing `at` is 0.
 [[nodiscard]] Storage read_storage(const ObjectReader& reader, Kind kind, bool may_be_text, bool at_needed);
 
+/// The same of a parameter with `path`: `as`, `length`, `encoding`. What texts stand for is not yet in it.
+[[nodiscard]] Storage read_named_storage(const ObjectReader& reader, Kind kind, std::string_view path);
+
 /// Bytes from the first to the last that a storage takes.
 [[nodiscard]] std::int64_t first_byte(const Storage& storage);
 [[nodiscard]] std::int64_t last_byte(const Storage& storage);

@@ -200,7 +200,7 @@ Coverage find_coverage(const std::vector<const dump::Dump*>& dumps, Readers& rea
         for (const dump::Entry& entry : dump->entries) {
             const schema::Holds holds = device.framings[entry.framing].holds;
             const bool settings = holds == schema::Holds::unit_settings;
-            if (holds == schema::Holds::asset || (settings && !options.settings)) continue;
+            if (holds == schema::Holds::asset || (settings && !options.settings) || entry.text) continue;
             if (entry.state == dump::SlotState::damaged) ++coverage.damaged;
             if (entry.state != dump::SlotState::filled) continue;
             const std::optional<std::size_t> release = saving_release(device, entry, options.saved_on);
@@ -209,8 +209,8 @@ Coverage find_coverage(const std::vector<const dump::Dump*>& dumps, Readers& rea
                 continue;
             }
             const auto at = watches
-                                .try_emplace(std::pair(*release, entry.layout), readers.of(*release), device,
-                                             entry.layout, settings)
+                                .try_emplace(std::pair(*release, entry.layout), readers.of(*release, entry.layout),
+                                             device, entry.layout, settings)
                                 .first;
             at->second.see(*dump, entry, options.values);
         }

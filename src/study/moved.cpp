@@ -54,7 +54,7 @@ public:
                Readers& readers)
         : readers_(readers),
           release_(saving_release(readers.device(), b, std::nullopt)),
-          instances_(readers.of(release_)),
+          instances_(readers.of(release_, b.layout)),
           layout_(instances_ != nullptr ? instances_->release().layouts[b.layout] : readers.device().layouts[b.layout]),
           before_(half(before, a)),
           after_(half(after, b)),

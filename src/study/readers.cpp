@@ -18,14 +18,15 @@ std::optional<std::size_t> saving_release(const schema::Device& device, const du
     return releases.back();
 }
 
-const schema::Instances& Readers::of(std::size_t release) {
-    auto& slot = made_[release];
-    if (!slot) slot = std::make_unique<schema::Instances>(*device_.releases[release].schema);
+const schema::Instances& Readers::of(std::size_t release, std::size_t layout) {
+    const schema::Release& stored = device_.releases[release].schema->in_layout(layout);
+    auto& slot = made_[&stored];
+    if (!slot) slot = std::make_unique<schema::Instances>(stored);
     return *slot;
 }
 
-const schema::Instances* Readers::of(const std::optional<std::size_t>& release) {
-    return release ? &of(*release) : nullptr;
+const schema::Instances* Readers::of(const std::optional<std::size_t>& release, std::size_t layout) {
+    return release ? &of(*release, layout) : nullptr;
 }
 
 }  // namespace downfit::study

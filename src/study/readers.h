@@ -25,14 +25,14 @@ public:
     explicit Readers(const schema::Device& device) : device_(device) {}
 
     [[nodiscard]] const schema::Device& device() const { return device_; }
-    /// Of a release with a release file.
-    [[nodiscard]] const schema::Instances& of(std::size_t release);
+    /// Of a release with a release file, as that layout (index into Device::layouts) stores it.
+    [[nodiscard]] const schema::Instances& of(std::size_t release, std::size_t layout = 0);
     /// The same, or nullptr without a release.
-    [[nodiscard]] const schema::Instances* of(const std::optional<std::size_t>& release);
+    [[nodiscard]] const schema::Instances* of(const std::optional<std::size_t>& release, std::size_t layout = 0);
 
 private:
     const schema::Device& device_;
-    std::map<std::size_t, std::unique_ptr<schema::Instances>> made_;
+    std::map<const schema::Release*, std::unique_ptr<schema::Instances>> made_;
 };
 
 }  // namespace downfit::study

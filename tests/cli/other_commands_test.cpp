@@ -72,6 +72,22 @@ TEST_CASE("contents of a damaged dump: what can be read, and status 2", "[cli]")
     CHECK_THAT(ran.output, ContainsSubstring("filled"));
 }
 
+TEST_CASE("a JSON dump with a comma too many is told of and read; a broken one is told with its place", "[cli]") {
+    const SmallRig rig;
+    rig.write("schemas/wheatear/device.json", R"({"format": "downfit device 1", "device": "wheatear",
+        "releases": ["1.0"], "layouts": {"export": {"as": "json", "presets": "/sounds/*", "stamp": "/firmware"}}})");
+    rig.write("schemas/wheatear/1.0.json", R"({"format": "downfit release 1", "device": "wheatear", "release": "1.0",
+        "stamp": "1.0.2", "parameters": {"volume": {"path": "/volume"}}})");
+    rig.write("bank.json", "{\"sounds\": [{\"firmware\": \"1.0.2\", \"volume\": 3,}]}");
+    const auto read = rig.run({"contents", "bank.json"});
+    CHECK(read.status == 0);
+    CHECK((read.output + read.errors).find("a comma before a closing bracket was passed over") != std::string::npos);
+    rig.write("broken.json", "{\"sounds\": [\n{\"a\"}");
+    const auto broken = rig.run({"contents", "broken.json"});
+    CHECK(broken.status == 2);
+    CHECK(broken.errors.find("broken.json:2:5: unexpected \"}\"") != std::string::npos);
+}
+
 TEST_CASE("about explains every word of the reports", "[cli]") {
     const SmallRig rig;
     check_golden(rig.run({"about"}).output, "cli/golden/about.txt");

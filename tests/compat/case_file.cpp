@@ -131,6 +131,8 @@ CaseFile case_from(const std::string& text, const std::filesystem::path& path) {
             file.dumps[section.head.at(1)] = framed(section);
         else if (kind == "dump")
             file.dumps[section.head.at(1)] = from_hex(section.text);
+        else if (kind == "text")
+            file.dumps[section.head.at(1)] = Bytes(section.text.begin(), section.text.end());
         else if (kind == "values")
             file.values.push_back({section.head.at(1), section.head.at(3), section.text});
         else if (kind == "check")
@@ -190,10 +192,10 @@ std::string values_compact(const CaseFile& file, const Bytes& dump_bytes, const 
     const auto dump = dump::read("case.syx", dump_bytes, file.device);
     if (!dump) return "unreadable: " + describe(dump.problems());
     const std::size_t order = file.device.find_release(release).value();
-    const schema::Instances instances(*file.device.releases[order].schema);
     std::string text;
     for (const dump::Entry& entry : dump.value().entries) {
-        for (const dump::Leaf& leaf : dump::decode_tree(instances, entry.body, order, &file.device)) {
+        const schema::Instances instances(file.device.releases[order].schema->in_layout(entry.layout));
+        for (const dump::Leaf& leaf : dump::decode_tree(instances, entry.body, order, &file.device, entry.layout)) {
             if (!leaf.exists || leaf.stored.kind == dump::Stored::Kind::none) continue;
             if (dump.value().entries.size() > 1) {
                 text += "slot " + std::to_string(dump::shown_slot(file.device, entry)) + ": ";

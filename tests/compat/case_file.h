@@ -10,6 +10,7 @@
 //     == body clean 2.0 [slot N]    the body of a preset saved on 2.0, as hex; framed by the standard device's one
 //     message
 //     == dump clean                 a whole dump as hex, instead
+//     == text clean                 a whole dump as the lines that follow, word for word (JSON, XML)
 //     == values clean as 2.0        (optional) the existing parameters with their values, as a release decodes them
 //     == check clean on 1.0         what must come out, line by line (see compact_text)
 //     == told clean on 1.0          (optional) all else that is told about it (compat/told_text.h)

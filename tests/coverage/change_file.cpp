@@ -44,6 +44,7 @@ CellEntry entry_of(const Section& section) {
 /// `@3` as the place of a parameter.
 std::string with_places(const std::string& text, const std::string& way) {
     static const std::regex place("@([0-9]+)");
+    if (way == "name") return std::regex_replace(text, place, "\"path\": \"/$1\"");
     return std::regex_replace(text, place, way == "position" ? "\"at\": $1" : "\"tag\": $1");
 }
 
@@ -78,6 +79,35 @@ Bytes body_of(const ForWays& preset, const std::string& way, int& slot) {
     return body;
 }
 
+/// The preset as JSON: `@3 0C` is the member "3" with the number 12, `@3 "ab"` one with a text, any other line is
+/// members as they stand.
+std::string json_text(const ForWays& preset) {
+    int slot = 0;
+    std::string members;
+    std::istringstream lines(preset.text);
+    for (std::string line; std::getline(lines, line);) {
+        std::istringstream words(line);
+        std::string first, rest;
+        words >> first;
+        std::getline(words >> std::ws, rest);
+        if (first == "slot") {
+            slot = std::stoi(rest);
+        } else if (first.starts_with("@")) {
+            std::string value = rest;
+            if (!rest.starts_with('"')) {
+                std::int64_t number = 0;
+                for (const std::uint8_t byte : from_hex(rest)) number = number * 256 + byte;
+                value = std::to_string(number);
+            }
+            members += ",\n\"" + first.substr(1) + "\": " + value;
+        } else if (!first.empty() && first[0] != '#') {
+            members += ",\n" + line;
+        }
+    }
+    return "{\"presets\": [{\"slot\": " + std::to_string(slot) + ", \"stamp\": " + preset.release.substr(0, 1) +
+           members + "}]}\n";
+}
+
 std::string dump_text(const ForWays& preset, const std::string& way) {
     int slot = 0;
     const Bytes body = body_of(preset, way, slot);
@@ -91,6 +121,15 @@ std::string dump_text(const ForWays& preset, const std::string& way) {
 }
 
 std::string device_text(const std::string& way, const std::string& rules) {
+    if (way == "name") {
+        return R"({ "format": "downfit device 1", "device": "wren", "title": "Wren", "maker": "Quillfeather",
+  "releases": [ {"release": "1.0", "stamp": 1}, {"release": "2.0", "stamp": 2} ],
+  "slots": { "first": 1, "count": 100 },
+  "assets": { "impulse-response": { "title": "impulse response", "first": 1, "count": 8 } },
+  "layouts": { "preset": { "as": "json", "presets": "/presets/*", "slot": "/slot", "stamp": "/stamp" } },
+  "rules": { )" +
+               rules + " } }\n";
+    }
     const std::string body = way == "position" ? "\"size\": " + std::to_string(image_size)
                                                : std::string(R"("records": { "head": ["id", "length"] })");
     return R"({ "format": "downfit device 1", "device": "wren", "title": "Wren", "maker": "Quillfeather",
@@ -181,7 +220,9 @@ std::string case_text(const ChangeFile& file, const Cell& cell) {
         text += "== release " + release.head + "\n" + with_places(release.text, cell.way);
     }
     for (const ForWays& preset : file.presets) {
-        if (preset.holds_for(cell.way)) text += "== dump " + preset.head + "\n" + dump_text(preset, cell.way);
+        if (!preset.holds_for(cell.way)) continue;
+        text += cell.way == "name" ? "== text " + preset.head + "\n" + json_text(preset)
+                                   : "== dump " + preset.head + "\n" + dump_text(preset, cell.way);
     }
     return text;
 }

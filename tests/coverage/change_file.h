@@ -2,10 +2,11 @@
 //
 //     # What changed, in one line.
 //     == release 1.0 [WAYS]             as in other case files; @3 is the place of a parameter: "at": 3 by position,
-//                                       "tag": 3 by tag
+//                                       "tag": 3 by tag, "path": "/3" by name
 //     == beside RULE [WAYS]             (optional) what else is stated where RULE is asked; "nothing" for no rule
 //     == preset breaking 2.0 [WAYS]     a preset that the change touches: `@3 40 01` are bytes at a place; other lines
-//                                       are hex of the whole body; `slot 7` is its stored slot
+//                                       are hex of the whole body; `slot 7` is its stored slot.
+//                                       By name `@3 40` is "3": 64, `@3 "ab"` a text, other lines are members in JSON
 //     == preset clean 2.0 [WAYS]        a preset that it does not touch, or just not
 //     == cell WAYS [RULE VALUE]         what must become of `breaking` on the other release, as in a check section
 //     == held WAYS [RULE VALUE]         the same, in a case file elsewhere: `outcomes/lost.case breaking 1.0`

@@ -81,7 +81,11 @@ DEVICE = {
                          "image": {"of": ["part..."], "address": "address", "size": 64}, "dump": ["header"],
                          "presets": [{"count": 2, "pieces": [{"at": 0, "stride": 4, "length": 4},
                                                              {"at": 63, "stride": -4, "length": 1, "by": {"at": 3}}]}],
-                         "filled": {"at": 0, "bytes": "50"}, "body": {"size": 5}}},
+                         "filled": {"at": 0, "bytes": "50"}, "body": {"size": 5}},
+                "export": {"as": "json", "presets": "/sounds/*", "recognised-by": {"/device": "Wren"},
+                           "slot": {"by": "key", "first": 1}, "name": "/name", "stamp": ["/major", "/minor"],
+                           "volatile": ["/saved-at"]},
+                "library": {"as": "xml", "presets": "bank/preset", "slot": "@slot", "stamp": {"path": "bank/@stamp", "from": "file"}}},
     "unlisted-stamps": "older", "variants": {"small": {"budget": 50}},
     "rules": {"out-of-range": "clamp", "tolerance": 0.5},
 }
@@ -92,6 +96,8 @@ RELEASE = {
         "amp.mode": {"at": [{"byte": 1, "bit": 0, "width": 4}],
                      "choices": {"Room": 0, "Hall": {"number": 4, "was": "Big"}}},
         "gone": None,
+        "width": {"path": "/width", "as": "float32", "in": {"library": {"path": "width/@value"}}},
+        "type": {"in": {"export": {"path": "/type", "as": "text", "written": {"Room": "room"}}}, "choices": ["Room"]},
         "curve": {"tag": 17, "list": {"count": 16, "stride": 2, "count-by": "volume"},
                   "reads": [{"when": {"bytes": {"at": 0, "are": "44"}}, "at": 3, "as": "int8", "range": [0, 3]}]},
         "cabinet": {"at": 3, "as": "text", "length": 8, "refers-to": "impulse-response", "refers-by": "name"},
@@ -101,7 +107,9 @@ RELEASE = {
     "groups": {"amp": {"kind": "block", "at": 1, "count": 2, "stride": -4, "cost": {"by": "amp.mode", "costs": {"Room": 3}, "else": 1}},
                "tap": {"tag": 3, "count": 4, "records": {"head": ["id"], "value": 2}, "version-at-most": 1, "rules": {"refuses": "preset"},
                        "count-by": "length", "when": {"version": {"at-least": 1}}},
-               "other": {"at": 9, "like": "amp"}},
+               "other": {"at": 9, "like": "amp"},
+               "pedal": {"path": "/pedals/*", "by": "/id", "keys": [1, "two"], "count": 2, "version": "/version",
+                         "in": {"library": {"path": "pedal"}}}},
     "budget": 100,
     "accepts": [{"slot": {"at-most": 99}}],
 }
@@ -121,6 +129,7 @@ PRESET = ["layouts", "preset"]
 RAW = ["layouts", "raw"]
 RECORDS = RAW + ["body", "records"]
 BANK = ["layouts", "bank"]
+EXPORT = ["layouts", "export"]
 MESSAGE = PRESET + ["messages", "preset"]
 BAD_DEVICES = [
     (["format"], "downfit device 2"), (["device"], "Wren"), (["colour"], "red"), (["releases"], []),
@@ -139,6 +148,9 @@ BAD_DEVICES = [
     (RAW + ["steps", 0, "in"], "length"), (RAW + ["steps", 1, "key"], "5A"), (BANK + ["image", "address"], None),
     (BANK + ["image", "unit"], 0), (BANK + ["presets"], []), (BANK + ["presets", 0, "pieces"], []),
     (BANK + ["presets", 0, "pieces", 0, "length"], 0), (BANK + ["presets", 0, "pieces", 1, "by"], 3), (BANK + ["dump"], ["header..."]),
+    (EXPORT + ["presets"], [{"pieces": [{"at": 0, "length": 1}]}]), (EXPORT + ["body"], {"size": 1}), (EXPORT + ["slot", "by"], "name"),
+    (EXPORT + ["stamp"], []), (EXPORT + ["stamp"], {"path": 3}), (EXPORT + ["as"], "yaml"), (EXPORT + ["recognised-by"], {}),
+    (EXPORT + ["messages"], {"preset": {"bytes": "F0 7D F7"}}),
 ]
 VOLUME = ["parameters", "volume"]
 CURVE = ["parameters", "curve"]
@@ -156,6 +168,9 @@ BAD_RELEASES = [
     (VOLUME + ["when"], {"bytes": {"at": 0, "bytes": "44"}}), (["groups", "amp", "cost"], -1),
     (["groups", "amp", "cost", "costs"], {"Room": "3"}), (["groups", "tap", "rules"], {"out-of-range": "clamp"}),
     (["groups", "other", "like"], "amp[1]"), (["groups", "tap", "records", "value"], 0), (["groups", "tap", "tag"], "3"),
+    (["parameters", "width", "path"], 3), (["parameters", "width", "in", "library"], {"range": [0, 1]}),
+    (["parameters", "type", "in", "export", "written"], {"Room": 3}), (["groups", "pedal", "keys"], [1.5]),
+    (["groups", "pedal", "in", "library"], {"kind": "block"}),
 ]
 
 

@@ -51,6 +51,16 @@ const std::string big_device =
     R"({ "format": "downfit device 1", "device": "wren", "releases": ["1.0", "2.00"], "layouts": {
     "preset": { "messages": { "preset": { "bytes": "F0 7D 09 {slot} {data...} F7" } }, "preset": ["preset"],
                 "body": { "size": 2048 } } } })";
+const std::string named_device =
+    R"({ "format": "downfit device 1", "device": "wren", "releases": ["1.0"], "layouts": {
+    "bank":    { "messages": { "preset": { "bytes": "F0 7D 09 01 {slot} {data...} F7" } }, "preset": ["preset"],
+                 "body": { "records": { "from": 0, "head": ["id", "length"] } } },
+    "old":     { "messages": { "preset": { "bytes": "F0 7D 09 02 {slot} {data...} F7" } }, "preset": ["preset"],
+                 "body": { "records": { "from": 0, "head": ["id", "length"] } } },
+    "image":   { "messages": { "preset": { "bytes": "F0 7D 09 03 {slot} {data...} F7" } }, "preset": ["preset"],
+                 "body": { "size": 128 } },
+    "export":  { "as": "json", "presets": "/sounds/*" },
+    "library": { "as": "xml", "presets": "/bank/preset" } } })";
 const std::string head = R"({ "format": "downfit release 1", "device": "wren", "release": "1.0", )";
 
 }  // namespace
@@ -144,6 +154,8 @@ TEST_CASE("the manual's other examples load", "[schema]") {
             const std::string device =
                 R"({ "format": "downfit device 1", "device": "wren", "releases": ["1.0"], )" + block + " }";
             CHECK(load_block(device, head + "\"stamp\": 1 }").empty());
+        } else if (block.starts_with("\"groups\"") && block.find("\"parameters\"") != std::string::npos) {
+            CHECK(load_block(named_device, head + block + " }").empty());
         } else if (block.starts_with("\"groups\"")) {
             const std::string parameters =
                 R"("parameters": { "start-scene": { "at": 0 }, "amp.on": { "at": 0, "kind": "switch" },
@@ -179,7 +191,7 @@ TEST_CASE("the manual's whole devices load, and its policy and its rig are read"
     }
     CHECK(policies == 1);
     CHECK(rigs == 1);
-    CHECK(devices.size() == 4);
+    CHECK(devices.size() == 5);
     for (const auto& [name, files] : devices) {
         CAPTURE(name);
         CHECK(files.size() >= 2);

@@ -24,7 +24,7 @@ const std::vector<Mistake> mistakes{
      "device.json",
      R"("as": "raw")",
      R"("as": "row")",
-     {{"device.json:25:13 /layouts/file/as", R"("as" is text "row")", R"("sysex" or "raw")",
+     {{"device.json:25:13 /layouts/file/as", R"("as" is text "row")", R"("sysex", "raw", "json" or "xml")",
        R"(did you mean "raw"?)"}}},
     {"neither preset nor image",
      "device.json",

@@ -1,13 +1,11 @@
-#include "schema/json_scan.h"
+#include "base/json_scan.h"
 
 #include <algorithm>
 #include <charconv>
 #include <optional>
 #include <utility>
 
-#include "base/limits.h"
-
-namespace downfit::schema {
+namespace downfit {
 
 namespace {
 
@@ -71,7 +69,7 @@ std::string expectation(Next next, bool in_object) {
 
 class Scanner {
 public:
-    explicit Scanner(std::string_view text) : text_(text) {
+    Scanner(std::string_view text, const ScanLimits& limits) : text_(text), limits_(limits) {
         if (text_.starts_with(byte_order_mark)) at_ = line_start_ = byte_order_mark.size();
     }
 
@@ -168,11 +166,10 @@ private:
 
     bool value_allowed() const { return next_ == Next::value || next_ == Next::value_or_end; }
 
-    void add_token() {
-        scan_.tokens.push_back({at_, here()});
-        if (scan_.tokens.size() > limits::most_json_values)
-            fail(here(), "too many values",
-                 "at most " + std::to_string(limits::most_json_values) + " keys and values in a file");
+    void add_token(std::size_t end, bool key = false) {
+        scan_.tokens.push_back({at_, here(), end, open_.empty() ? -1 : open_.back().token, key});
+        if (scan_.tokens.size() > limits_.tokens)
+            fail(here(), "too many values", "at most " + std::to_string(limits_.tokens) + " keys and values in a file");
     }
 
     void value_done() {
@@ -182,21 +179,25 @@ private:
 
     void open(char c) {
         if (!value_allowed()) return unexpected(here(), std::string{'"', c, '"'});
-        if (open_.size() == limits::deepest_json)
+        if (open_.size() == limits_.depth)
             return fail(here(), "too many brackets inside each other",
-                        "at most " + std::to_string(limits::deepest_json) + " levels");
-        add_token();
-        open_.push_back({c, line_});
+                        "at most " + std::to_string(limits_.depth) + " levels");
+        add_token(at_ + 1);
+        open_.push_back({c, line_, static_cast<int>(scan_.tokens.size()) - 1});
         next_ = c == '{' ? Next::key_or_end : Next::value_or_end;
         after_comma_ = false;
         ++at_;
     }
 
     void close(char c) {
-        const bool ends = next_ == Next::comma_or_end || next_ == Next::key_or_end || next_ == Next::value_or_end;
+        const bool trails = after_comma_ && limits_.trailing_commas && (next_ == Next::key || next_ == Next::value);
+        const bool ends =
+            trails || next_ == Next::comma_or_end || next_ == Next::key_or_end || next_ == Next::value_or_end;
         if (!ends || (c == '}') != in_object()) return unexpected(here(), std::string{'"', c, '"'});
-        open_.pop_back();
+        if (trails) scan_.trailing_commas.push_back(comma_);
         ++at_;
+        scan_.tokens[static_cast<std::size_t>(open_.back().token)].end = at_;
+        open_.pop_back();
         value_done();
     }
 
@@ -212,7 +213,7 @@ private:
             return unexpected(start,
                               "text " + std::string(text_.substr(at_, std::min<std::size_t>(end + 1 - at_, 40))));
         }
-        add_token();
+        add_token(end + 1, key);
         at_ = end + 1;
         if (key)
             next_ = Next::colon;
@@ -223,6 +224,7 @@ private:
     void separator(char c) {
         const bool fits = c == ':' ? next_ == Next::colon : next_ == Next::comma_or_end;
         if (!fits) return unexpected(here(), std::string{'"', c, '"'});
+        if (c == ',') comma_ = here();
         ++at_;
         after_comma_ = c == ',';
         next_ = c == ':' || !in_object() ? Next::value : Next::key;
@@ -247,7 +249,7 @@ private:
             return fail(start, "unexpected \"" + word.substr(0, 40) + "\"", expectation(next_, in_object()),
                         "texts stand in double quotes");
         }
-        add_token();
+        add_token(end);
         at_ = end;
         value_done();
     }
@@ -255,22 +257,25 @@ private:
     struct Bracket {
         char bracket;
         std::size_t line;
+        int token;
     };
 
     std::string_view text_;
+    const ScanLimits& limits_;
     std::size_t at_ = 0;
     std::size_t line_ = 1;
     std::size_t line_start_ = 0;
     std::vector<Bracket> open_;
     Next next_ = Next::value;
     bool after_comma_ = false;
+    Spot comma_;  // the last one
     Scan scan_;
 };
 
 }  // namespace
 
-Scan scan_json(std::string_view text) {
-    return Scanner(text).run();
+Scan scan_json(std::string_view text, const ScanLimits& limits) {
+    return Scanner(text, limits).run();
 }
 
 Spot spot_of(std::string_view text, std::size_t offset) {
@@ -282,4 +287,4 @@ Spot spot_of(std::string_view text, std::size_t offset) {
     return {static_cast<std::uint32_t>(lines + 1), static_cast<std::uint32_t>(before.size() - start + 1)};
 }
 
-}  // namespace downfit::schema
+}  // namespace downfit
