@@ -126,7 +126,7 @@ std::string move_effect(const RigReport& report, const rig::Move& move) {
     if (own == 0) return text;
     return text + "; of its own " + presets(own) + ' ' +
            (move.own_lost == 0 ? "none is lost" : std::to_string(move.own_lost) + " no longer arrive") +
-           (move.own_won == 0 ? "" : ", " + std::to_string(move.own_won) + " more do");
+           (move.own_won == 0 ? "" : ", " + std::to_string(move.own_won) + " more arrive");
 }
 
 std::string barrier_words(rig::Barrier barrier) {
