@@ -23,18 +23,23 @@ std::string stamp_text(const schema::Stamp& stamp) {
     return number != nullptr ? std::to_string(*number) : std::get<std::string>(stamp);
 }
 
-/// Turns entries into what is told of them. Keeps the instances that trees refer to.
+/// The parameters of releases, each made once for all dumps.
+using AllInstances = std::map<const schema::Release*, std::unique_ptr<schema::Instances>>;
+
+/// Turns entries into what is told of them. Trees refer to `instances`.
 class Gatherer {
 public:
-    Gatherer(const Input& input, std::optional<std::size_t> read_as) : input_(input), read_as_(read_as) {}
+    Gatherer(const Input& input, std::optional<std::size_t> read_as, AllInstances& instances)
+        : input_(input), read_as_(read_as), instances_(instances) {}
 
-    void gather(const Selection& selection, report::ContentsReport& report) {
+    /// `every`: the tree of every preset, whether it was asked for or not.
+    void gather(const Selection& selection, bool every, report::ContentsReport& report) {
         for (std::size_t i = 0; i < input_.dump.entries.size(); ++i) {
             const dump::Entry& entry = input_.dump.entries[i];
             report::EntryContents contents = describe(entry);
             if (!selection.empty() && (contents.holds != "presets" || !selection.takes(contents.slot, contents.name)))
                 continue;
-            const bool wanted = !selection.empty() || contents.holds == "unit-settings";
+            const bool wanted = every || !selection.empty() || contents.holds == "unit-settings";
             if (wanted && entry.state == dump::SlotState::filled) add_tree(entry, contents);
             report.entries.push_back(std::move(contents));
         }
@@ -114,7 +119,7 @@ private:
 
     const Input& input_;
     std::optional<std::size_t> read_as_;
-    std::map<const schema::Release*, std::unique_ptr<schema::Instances>> instances_;
+    AllInstances& instances_;
 };
 
 Result<std::optional<std::size_t>> find_reader(const Call& call, const schema::Device& device) {
@@ -125,27 +130,49 @@ Result<std::optional<std::size_t>> find_reader(const Call& call, const schema::D
     return Problem{std::monostate(), "there is no release file for " + call.text("as") + " of " + device.name, {}, {}};
 }
 
-Exit tell(const Call& call, const Output& output, const Selection& selection, const Input& input) {
-    const Result<std::optional<std::size_t>> reader = find_reader(call, *input.dump.device);
-    if (!reader) return fail(call, reader.problems());
+/// What came of all dumps together.
+struct Told {
+    bool whole = true;   ///< nothing is damaged
+    bool found = false;  ///< something that was asked for
+};
+
+/// What is in one dump.
+std::string tell(const Call& call, const Output& output, const Selection& selection, const Input& input,
+                 std::optional<std::size_t> read_as, AllInstances& instances, Told& told) {
     report::ContentsReport report;
     report.device = input.dump.device;
-    call.err << report::problems_text(dump::doubtful_settings(*input.dump.device));
     report.version = version();
     report.file = input.dump.file;
     report.digest = input.dump.digest;
     report.problems = input.dump.problems;
     report.all = call.has("all");
-    Gatherer gatherer(input, reader.value());
-    gatherer.gather(selection, report);
-    const std::string text =
-        output.format == Format::json ? report::contents_json(report) : report::contents_text(report, output.style);
-    const Exit delivered = deliver(call, output, text);
-    if (delivered != Exit::within) return delivered;
+    Gatherer(input, read_as, instances).gather(selection, call.has("every"), report);
     const bool damaged = first_damage(input.dump) != nullptr ||
                          std::any_of(report.entries.begin(), report.entries.end(),
                                      [](const auto& entry) { return entry.state == dump::SlotState::damaged; });
-    return damaged || (report.entries.empty() && !selection.empty()) ? Exit::bad_input : Exit::within;
+    told.whole = told.whole && !damaged;
+    told.found = told.found || !report.entries.empty();
+    return output.format == Format::json ? report::contents_json(report) : report::contents_text(report, output.style);
+}
+
+/// One dump after the other; in JSON a list of them where there are several.
+Exit tell_all(const Call& call, const Output& output, const Selection& selection, const std::vector<Input>& inputs) {
+    const schema::Device& device = *inputs.front().dump.device;
+    const Result<std::optional<std::size_t>> reader = find_reader(call, device);
+    if (!reader) return fail(call, reader.problems());
+    call.err << report::problems_text(dump::doubtful_settings(device));
+    const bool list = inputs.size() > 1 && output.format == Format::json;
+    AllInstances instances;
+    std::string text;
+    Told told;
+    for (const Input& input : inputs) {
+        if (!text.empty()) text += list ? ",\n" : "\n";
+        text += tell(call, output, selection, input, reader.value(), instances, told);
+        if (list) text.pop_back();
+    }
+    const Exit delivered = deliver(call, output, list ? "[\n" + text + "\n]\n" : text);
+    if (delivered != Exit::within) return delivered;
+    return told.whole && (told.found || selection.empty()) ? Exit::within : Exit::bad_input;
 }
 
 }  // namespace
@@ -154,6 +181,7 @@ void declare_contents(options::options_description_easy_init add) {
     add("slot", text_value("N[,N-M]"), "every parameter of these slots, numbered as the unit shows them")  //
         ("name", text_value("TEXT"), "every parameter of presets with TEXT in their name")                 //
         ("as", text_value("RELEASE"), "read them as this release does, not as the one that saved them")    //
+        ("every", "every parameter of every preset")                                                       //
         ("all", "also blocks that are off, empty slots, and what does not exist with these settings")      //
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
@@ -164,8 +192,8 @@ void declare_contents(options::options_description_easy_init add) {
 
 Exit run_contents(const Call& call) {
     const std::vector<std::string> paths = call.operands();
-    if (paths.size() != 1)
-        return fail(call, {usage_problem("name one dump", "downfit " + std::string(contents_command.usage))});
+    if (paths.empty())
+        return fail(call, {usage_problem("name a dump", "downfit " + std::string(contents_command.usage))});
     const Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
     if (!selection) return fail(call, selection.problems());
     const Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
@@ -177,12 +205,8 @@ Exit run_contents(const Call& call) {
     Problems notes;
     const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"), notes);
     if (!inputs) return fail(call, inputs.problems());
-    if (inputs.value().size() != 1) {
-        const std::string count = std::to_string(inputs.value().size());
-        return fail(call, {{paths.front(), "holds " + count + " dumps", "one", "unpack it and name one of them"}});
-    }
     call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
-    return tell(call, output.value(), selection.value(), inputs.value().front());
+    return tell_all(call, output.value(), selection.value(), inputs.value());
 }
 
 }  // namespace downfit::cli

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <unordered_set>
 
+#include "base/digest.h"
 #include "base/limits.h"
 #include "files/gather.h"
 #include "files/kind.h"
@@ -57,11 +58,33 @@ public:
     }
 
     Result<std::vector<Input>> result() && {
+        if (inputs_.empty()) {
+            for (const Broken& one : broken_) fail(one.problems);
+        }
         if (!problems_.empty()) return std::move(problems_);
+        for (Broken& one : broken_) inputs_.push_back(damaged_input(std::move(one)));
         return std::move(inputs_);
     }
 
 private:
+    /// A file that begins as a dump and breaks the grammar of JSON or XML.
+    struct Broken {
+        files::Source source;
+        Problems problems;
+    };
+
+    /// It holds nothing that can be used, and says why.
+    Input damaged_input(Broken broken) const {
+        Input input;
+        input.dump.file = broken.source.name;
+        input.dump.digest = sha256_hex(broken.source.bytes);
+        input.dump.device = inputs_.front().dump.device;
+        input.dump.problems = std::move(broken.problems);
+        input.dump.spans.push_back({{0, broken.source.bytes.size()}, dump::Span::Kind::junk, 0});
+        input.bytes = std::move(broken.source.bytes);
+        return input;
+    }
+
     void fail(const Problems& problems) { problems_.insert(problems_.end(), problems.begin(), problems.end()); }
 
     /// Puts the messages of a MIDI file in its place. What is wrong in it is told of the dump.
@@ -102,7 +125,12 @@ private:
 
     void add(files::Source source, const schema::Device& device) {
         Result<dump::Dump> dump = dump::read(source.name, source.bytes, device, layout_);
-        if (!dump) return fail(dump.problems());
+        if (!dump) {
+            if (source.chosen) return fail(dump.problems());
+            // Beside other files it is one of them that is damaged, and no reason to look at none.
+            broken_.push_back({std::move(source), dump.problems()});
+            return;
+        }
         dump.value().problems.insert(dump.value().problems.begin() + static_cast<std::ptrdiff_t>(dump.value().notes),
                                      noticed_.begin(), noticed_.end());
         noticed_.clear();
@@ -120,6 +148,7 @@ private:
     const std::string& layout_;
     Problems& notes_;
     Problems noticed_;  ///< in the MIDI file at hand
+    std::vector<Broken> broken_;
     std::vector<Input> inputs_;
     Problems problems_;
 };

@@ -20,7 +20,8 @@ struct Input {
 /// Reads the dumps that the paths stand for: files, archives, MIDI files, folders (files::gather), by the layout of
 /// that name (empty: content decides). All must be dumps of one and the same device of `schemas`. Fails where any of
 /// them cannot be used at all; damage in parts is in the dumps. Files found in a folder or archive that are no dumps
-/// are left out and told in `notes`.
+/// are left out and told in `notes`; one in it that breaks the grammar of JSON or XML is a dump without entries, with
+/// that as its damage.
 [[nodiscard]] Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas,
                                                      const std::string& layout, Problems& notes);
 

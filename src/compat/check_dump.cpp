@@ -6,52 +6,22 @@
 #include "base/digest.h"
 #include "base/text.h"
 #include "compat/check.h"
+#include "compat/file_places.h"
 #include "dump/locate.h"
 
 namespace downfit::compat {
 namespace {
-
-/// Where the lines of a text begin: what is found by name tells its line.
-std::vector<std::size_t> line_starts(ByteView text) {
-    std::vector<std::size_t> starts{0};
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        if (text[i] == '\n') starts.push_back(i + 1);
-    }
-    return starts;
-}
-
-/// Places in the file, and paths and lines, of what was found in one preset.
-class Places {
-public:
-    Places(const std::vector<std::size_t>& origins, const std::vector<std::size_t>& lines, const dump::NamedBody* named)
-        : origins_(origins), lines_(lines), named_(named) {}
-
-    void add(const std::optional<std::size_t>& byte, std::optional<std::size_t>& offset, std::string& path,
-             std::size_t& line) const {
-        if (!byte || *byte >= origins_.size()) return;
-        offset = origins_[*byte];
-        if (named_ == nullptr) return;
-        path = named_->path_at(*byte);
-        line = static_cast<std::size_t>(std::upper_bound(lines_.begin(), lines_.end(), *offset) - lines_.begin());
-    }
-
-private:
-    const std::vector<std::size_t>& origins_;
-    const std::vector<std::size_t>& lines_;
-    const dump::NamedBody* named_;
-};
 
 void add_offsets(const dump::Dump& dump, const dump::Entry& entry, ByteView original,
                  const std::vector<std::size_t>& lines, const dump::NamedBody* named, PresetCheck& preset) {
     const bool needed = std::any_of(preset.targets.begin(), preset.targets.end(),
                                     [](const TargetCheck& target) { return !target.findings.empty(); });
     if (!needed) return;
-    const std::vector<std::size_t> origins = dump::origins(dump, entry, original);
-    const Places places(origins, lines, named);
+    const FilePlaces places(dump, entry, original, lines, named);
     for (TargetCheck& target : preset.targets) {
         for (Finding& finding : target.findings) {
-            places.add(finding.saved_byte, finding.saved_offset, finding.saved_path, finding.saved_line);
-            places.add(finding.loaded_byte, finding.loaded_offset, finding.loaded_path, finding.loaded_line);
+            places.add_saved(finding);
+            places.add_loaded(finding);
         }
     }
 }
@@ -143,9 +113,7 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
     DumpCheck result;
     result.file = dump.file;
     result.digest = dump.digest;
-    const bool by_name =
-        std::ranges::any_of(dump.entries, [](const dump::Entry& entry) { return entry.text.has_value(); });
-    const std::vector<std::size_t> lines = by_name ? line_starts(original) : std::vector<std::size_t>{};
+    const std::vector<std::size_t> lines = has_lines(dump) ? line_starts(original) : std::vector<std::size_t>{};
     std::size_t findings = 0;
     for (std::size_t i = 0; i < dump.entries.size(); ++i) {
         const dump::Entry& entry = dump.entries[i];

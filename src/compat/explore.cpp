@@ -179,16 +179,79 @@ bool branch_on_held(const Guess& from, const HeldSide& side, std::vector<Guess>&
     return true;
 }
 
-void judge_run(const ReleasePair& pair, const Hearing& hearing, const KnownAssets& assets, Run& run) {
+/// What a release is predicted to have counts as it is: how it came about is no doubt about the dump.
+void settle_prediction(LoadedPreset& preset) {
+    for (Loaded& loaded : preset.fields) {
+        if (loaded.act == Act::held || loaded.act == Act::refused) continue;
+        loaded.act = Act::nothing;
+        loaded.known = true;
+    }
+}
+
+/// What is loaded on either side, and heard by whom.
+struct Question {
+    const Image& saved;
+    const Image& loading;
+    Bodies bodies;
+    const std::map<std::string, std::string>& facts;
+    const Hearing& hearing;
+    const KnownAssets& assets;
+};
+
+void judge_run(const ReleasePair& pair, const Question& question, Run& run) {
     if (run.saved.refused || run.loading.refused) return;
+    if (question.bodies == Bodies::prediction) settle_prediction(run.saved);
     const auto variant = run.assumptions.facts.find("variant");
-    const Judge judge(pair, run.saved, run.loading, hearing, assets,
-                      variant == run.assumptions.facts.end() ? std::string() : variant->second);
+    const Judge judge(pair, run.saved, run.loading, question.hearing, question.assets,
+                      variant == run.assumptions.facts.end() ? std::string() : variant->second, question.bodies);
     run.judgements.reserve(pair.links().size());
     for (const Link& link : pair.links()) run.judgements.push_back(judge.judge(link));
     run.lost_protection = judge.lost_protection();
     run.limited = judge.limited_groups();
     run.cost = judge.cost();
+}
+
+Exploration explore_all(const ReleasePair& pair, const Question& question) {
+    Exploration exploration;
+    const bool one_release = pair.saved().release().order == pair.loading().release().order;
+    std::vector<Guess> open(1);
+    open.front().saved.facts = open.front().loading.facts = question.facts;
+    while (!open.empty()) {
+        if (exploration.runs.size() >= limits::most_runs) {
+            exploration.complete = false;
+            break;
+        }
+        Run run;
+        const Guess guess = std::move(open.back());
+        open.pop_back();
+        run.assumptions = guess.loading;
+        run.saved_assumptions = guess.saved;
+        run.saved = load(pair.saved(), question.saved, run.saved_assumptions, run.assumptions.held_saved);
+        run.loading = load(pair.loading(), question.loading, run.assumptions, run.assumptions.held_loading);
+        const AskedRules asked = run.saved.asked | run.loading.asked;
+        exploration.asked |= asked;
+        std::vector<std::string> asked_facts = run.saved.asked_facts;
+        const auto& variants = pair.loading().release().variants;
+        // What somebody else loaded beside a dump is no matter of limits.
+        const bool limits = question.bodies == Bodies::one &&
+                            std::any_of(variants.begin(), variants.end(), [](const schema::Variant& variant) {
+                                return !variant.limits.empty() || variant.budget || !variant.oldest_release.empty();
+                            });
+        if (limits && !run.assumptions.facts.contains("variant")) asked_facts.emplace_back("variant");
+        asked_facts.insert(asked_facts.end(), run.loading.asked_facts.begin(), run.loading.asked_facts.end());
+        if (run.saved.asked.any()) {
+            branch_on_rules(guess, run.saved.asked, true, one_release, open);
+        } else if (run.loading.asked.any()) {
+            branch_on_rules(guess, run.loading.asked, one_release, true, open);
+        } else if (!asked_facts.empty()) {
+            branch_on_fact(guess, asked_facts.front(), pair, pair.loading().release(), open);
+        } else if (!branch_on_held(guess, {pair.saved(), run.saved, &Assumptions::held_saved}, open) &&
+                   !branch_on_held(guess, {pair.loading(), run.loading, &Assumptions::held_loading}, open)) {
+            judge_run(pair, question, run);
+            exploration.runs.push_back(std::move(run));
+        }
+    }
+    return exploration;
 }
 
 }  // namespace
@@ -207,44 +270,13 @@ Weight Run::worst() const {
 
 Exploration explore(const ReleasePair& pair, const Image& image, const std::map<std::string, std::string>& facts,
                     const Hearing& hearing, const KnownAssets& assets) {
-    Exploration exploration;
-    const bool one_release = &pair.saved().release() == &pair.loading().release();
-    std::vector<Guess> open(1);
-    open.front().saved.facts = open.front().loading.facts = facts;
-    while (!open.empty()) {
-        if (exploration.runs.size() >= limits::most_runs) {
-            exploration.complete = false;
-            break;
-        }
-        Run run;
-        const Guess guess = std::move(open.back());
-        open.pop_back();
-        run.assumptions = guess.loading;
-        run.saved_assumptions = guess.saved;
-        run.saved = load(pair.saved(), image, run.saved_assumptions, run.assumptions.held_saved);
-        run.loading = load(pair.loading(), image, run.assumptions, run.assumptions.held_loading);
-        const AskedRules asked = run.saved.asked | run.loading.asked;
-        exploration.asked |= asked;
-        std::vector<std::string> asked_facts = run.saved.asked_facts;
-        const auto& variants = pair.loading().release().variants;
-        const bool limits = std::any_of(variants.begin(), variants.end(), [](const schema::Variant& variant) {
-            return !variant.limits.empty() || variant.budget || !variant.oldest_release.empty();
-        });
-        if (limits && !run.assumptions.facts.contains("variant")) asked_facts.emplace_back("variant");
-        asked_facts.insert(asked_facts.end(), run.loading.asked_facts.begin(), run.loading.asked_facts.end());
-        if (run.saved.asked.any()) {
-            branch_on_rules(guess, run.saved.asked, true, one_release, open);
-        } else if (run.loading.asked.any()) {
-            branch_on_rules(guess, run.loading.asked, one_release, true, open);
-        } else if (!asked_facts.empty()) {
-            branch_on_fact(guess, asked_facts.front(), pair, pair.loading().release(), open);
-        } else if (!branch_on_held(guess, {pair.saved(), run.saved, &Assumptions::held_saved}, open) &&
-                   !branch_on_held(guess, {pair.loading(), run.loading, &Assumptions::held_loading}, open)) {
-            judge_run(pair, hearing, assets, run);
-            exploration.runs.push_back(std::move(run));
-        }
-    }
-    return exploration;
+    return explore_all(pair, {image, image, Bodies::one, facts, hearing, assets});
+}
+
+Exploration explore(const ReleasePair& pair, const Image& saved, const Image& loading, Bodies bodies,
+                    const std::map<std::string, std::string>& facts, const Hearing& hearing) {
+    const KnownAssets none;
+    return explore_all(pair, {saved, loading, bodies, facts, hearing, none});
 }
 
 namespace {

@@ -37,6 +37,11 @@ struct Exploration {
                                   const std::map<std::string, std::string>& facts, const Hearing& hearing,
                                   const KnownAssets& assets);
 
+/// The same of two dumps: `saved` as N's side has it, `loading` as T's. Of a prediction `saved` is loaded by T's rules,
+/// and what it then has is compared as it is, whatever was done about it; `loading` is taken as it stands.
+[[nodiscard]] Exploration explore(const ReleasePair& pair, const Image& saved, const Image& loading, Bodies bodies,
+                                  const std::map<std::string, std::string>& facts, const Hearing& hearing);
+
 /// "out-of-range: clamp, off-step: keep": what a run assumed of T, for reports. What it assumed of N stands before it:
 /// "2.00 with out-of-range: keep; ".
 [[nodiscard]] std::string assumption_text(const Run& run, const ReleasePair& pair);

@@ -62,8 +62,9 @@ void interpret(const BoundField& field, Loaded& loaded) {
 }
 
 Action FieldLoader::action(Rule rule, const BoundField& field) const {
-    if (const auto stated = field.rules[rule]) return *stated;
     const auto index = static_cast<std::size_t>(rule);
+    if (assumptions.instead[index]) return *assumptions.instead[index];
+    if (const auto stated = field.rules[rule]) return *stated;
     if (assumptions.actions[index]) return *assumptions.actions[index];
     asked.set(index);
     return schema::row_of(rule).actions[0];
@@ -74,8 +75,11 @@ void FieldLoader::take_missing(const BoundField& field, Loaded& loaded) const {
     // What has no record was not stored; what lies beyond the body's end was cut off.
     const bool not_stored = field.field->anchor >= 0;
     // A parameter may say otherwise than its release, which has asked about the whole body before.
-    const Action cut_off = field.parameter->rules[Rule::shorter_image].value_or(beyond);
-    const Action what = not_stored ? (loaded.exists ? action(Rule::missing_parameter, field) : beyond) : cut_off;
+    const bool of_parameter = !as_it_stands && !assumptions.instead[static_cast<std::size_t>(Rule::shorter_image)];
+    const Action cut_off = of_parameter ? field.parameter->rules[Rule::shorter_image].value_or(beyond) : beyond;
+    const Action what = as_it_stands ? Action::use_default
+                        : not_stored ? (loaded.exists ? action(Rule::missing_parameter, field) : beyond)
+                                     : cut_off;
     if (what == Action::refuse) {
         loaded.stored = loaded.read = zero_of(field.parameter->storage);
         return put(field, loaded, loaded.stored, Act::refused);
@@ -101,7 +105,7 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView
     }
     loaded.stored = loaded.read;
     interpret(field, loaded);
-    if (!loaded.exists) return std::nullopt;
+    if (!loaded.exists || as_it_stands) return std::nullopt;
     switch (field.parameter->kind) {
         case Kind::text: return load_text(field, loaded);
         case Kind::choice:

@@ -15,6 +15,7 @@ struct FieldLoader {
     schema::Action beyond;  ///< what fields beyond the body's end get
     const Assumptions& assumptions;
     AskedRules& asked;
+    bool as_it_stands = false;  ///< Image::as_it_stands
 
     /// Fills `loaded`, whose `meaning`, `read_index` and `exists` are set, from `bytes`, those that the field's places
     /// count from. Returns what is refused along where a rule says refuse. A field that does not exist is read but no

@@ -78,19 +78,21 @@ const PlacedField* displaced_by(const Link& link, const Side& loading, const Loa
 }
 
 Judge::Judge(const ReleasePair& pair, const LoadedPreset& saved, const LoadedPreset& loading, const Hearing& hearing,
-             const KnownAssets& assets, std::string variant)
+             const KnownAssets& assets, std::string variant, Bodies bodies)
     : pair_(pair),
       saved_(saved),
       loading_(loading),
       hearing_(hearing),
       assets_(assets),
       variant_(std::move(variant)),
+      bodies_(bodies),
       saved_activity_(pair.saved(), saved),
       loading_activity_(pair.loading(), loading) {
     find_beyond_limits();
 }
 
 void Judge::find_beyond_limits() {
+    if (bodies_ != Bodies::one) return;
     const auto named = variant_.empty() ? nullptr : variant_of(pair_.loading().release(), variant_);
     if (named == nullptr || named->limits.empty()) return;
     const auto& groups = pair_.loading().groups();
@@ -141,6 +143,7 @@ Judgement Judge::judge(const Link& link) const {
     const Side n = side_of(pair_.saved(), saved_, link.saved);
     Side t = side_of(pair_.loading(), loading_, link.loading);
     if (t.exists() && beyond_limit(link.loading)) t = {};
+    if (bodies_ != Bodies::one && (is_nowhere(n) || is_nowhere(t))) return judgement;  // nothing to compare it with
     if (n.exists()) judgement.activity = saved_activity_.of_field(static_cast<std::size_t>(link.saved));
     if (t.exists()) {
         judgement.activity =
@@ -165,8 +168,9 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     // Both keep a number that neither can play: nothing changes.
     const bool alike = equal && n.loaded->act == Act::kept_out && t.loaded->act == Act::kept_out;
     const bool of_unit = t.field->parameter->scope == schema::Scope::unit;
-    const bool on_filler = t.loaded->in_image && !equal && !of_unit && !reads_own_place(link, n, t);
-    if (displaced_by(link, t, saved_) != nullptr || on_filler) {
+    const bool apart = bodies_ != Bodies::one;
+    const bool on_filler = !apart && t.loaded->in_image && !equal && !of_unit && !reads_own_place(link, n, t);
+    if ((!apart && displaced_by(link, t, saved_) != nullptr) || on_filler) {
         judgement.outcome = Outcome::displaced;
         judgement.worst = difference(n, t, hearing_, judgement);
     } else if (n.loaded->unknown() || (!n.loaded->known && !(equal && !t.loaded->known))) {
@@ -189,7 +193,7 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
             judgement.worst = std::max(judgement.worst, n.is_model() ? Weight::severe : Weight::audible);
         }
         judge_travels(link, n, t, judgement);
-    } else if (unfilled(t)) {
+    } else if (!apart && unfilled(t)) {
         judgement.outcome = Outcome::unfilled;
         judgement.worst = Weight::severe;
     } else {
@@ -203,7 +207,8 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
 void Judge::judge_alone(const Link& link, const Side& side, bool on_loading, Judgement& judgement) const {
     judgement.outcome = Outcome::lost;
     if (on_loading) {
-        judgement.outcome = displaced_by(link, side, saved_) != nullptr ? Outcome::displaced : Outcome::added;
+        const bool displaced = bodies_ == Bodies::one && displaced_by(link, side, saved_) != nullptr;
+        judgement.outcome = displaced ? Outcome::displaced : Outcome::added;
         if (side.loaded->unknown()) judgement.outcome = Outcome::unsure;
     }
     judgement.worst = difference_from_neutral(side, on_loading, hearing_, judgement);

@@ -20,11 +20,18 @@ namespace downfit::compat {
 /// The release's variant of that name, or nullptr.
 [[nodiscard]] const schema::Variant* variant_of(const schema::Release& release, const std::string& name);
 
+/// What the two sides of a pair are.
+enum class Bodies : std::uint8_t {
+    one,         ///< T reads what N saved
+    two,         ///< each has a dump of its own: no place of one lies under a place of the other
+    prediction,  ///< the same, and N's side is what it was predicted to have after loading, T's what it showed
+};
+
 /// Judges one preset on one pair. Refers to everything it is given; lives for one preset.
 class Judge {
 public:
     Judge(const ReleasePair& pair, const LoadedPreset& saved, const LoadedPreset& loading, const Hearing& hearing,
-          const KnownAssets& assets, std::string variant = {});
+          const KnownAssets& assets, std::string variant = {}, Bodies bodies = Bodies::one);
 
     [[nodiscard]] Judgement judge(const Link& link) const;
 
@@ -55,6 +62,7 @@ private:
     const Hearing& hearing_;
     const KnownAssets& assets_;
     std::string variant_;
+    Bodies bodies_;
     std::vector<bool> beyond_limit_;  // one a group instance of T; empty without limits
     ActivityMap saved_activity_;
     ActivityMap loading_activity_;

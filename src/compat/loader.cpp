@@ -115,8 +115,9 @@ bool comparison_holds(const BoundCondition& condition, const CompiledRelease& re
 
 /// The action for a rule of the whole preset: stated, assumed, or asked for.
 Action action_for(Rule rule, const schema::Rules& rules, const Assumptions& assumptions, AskedRules& asked) {
-    if (const auto stated = rules[rule]) return *stated;
     const auto index = static_cast<std::size_t>(rule);
+    if (assumptions.instead[index]) return *assumptions.instead[index];
+    if (const auto stated = rules[rule]) return *stated;
     if (assumptions.actions[index]) return *assumptions.actions[index];
     asked.set(index);
     return schema::row_of(rule).actions[0];
@@ -212,6 +213,7 @@ Action settle_size(const CompiledRelease& compiled, const Image& image, ByteView
                    LoadedPreset& preset) {
     const schema::Release& release = compiled.release();
     const schema::Layout& layout = release.layouts[image.layout];
+    if (image.as_it_stands) return Action::use_default;
     const Refuses refuses = release.rules.refuses.value_or(Refuses::preset);
     if (layout.records || layout.notation != schema::Notation::bytes || body.size() == layout.body_size)
         return Action::use_default;
@@ -239,7 +241,7 @@ void settle_records(const CompiledRelease& compiled, const dump::Located& locate
     const schema::Release& release = compiled.release();
     const schema::Layout& layout = release.layouts[image.layout];
     const bool by_name = layout.notation != schema::Notation::bytes;
-    if (!layout.records && !by_name) return;
+    if (image.as_it_stands || (!layout.records && !by_name)) return;
     if (!located.unknown().empty()) {
         if (action_for(Rule::unknown_parameter, release.rules, assumptions, preset.asked) == Action::refuse) {
             const dump::Record& first = located.unknown().front();
@@ -304,9 +306,9 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
     Image image = image_in;
     const schema::Release& release = compiled.release();
     Bytes copy;
-    const ByteView body = repaired(release, image.body, copy, preset.repairs);
+    const ByteView body = image.as_it_stands ? image.body : repaired(release, image.body, copy, preset.repairs);
     image.body = body;
-    check_acceptance(compiled, image, body, assumptions, preset);
+    if (!image.as_it_stands) check_acceptance(compiled, image, body, assumptions, preset);
     if (preset.refused) return preset;
     const Action beyond = settle_size(compiled, image, body, assumptions, preset);
     if (preset.refused) return preset;
@@ -326,7 +328,7 @@ LoadedPreset load(const CompiledRelease& compiled, const Image& image_in, const 
     image.located = &located;
 
     preset.fields.resize(compiled.fields().size());
-    const FieldLoader loader{compiled, beyond, assumptions, preset.asked};
+    const FieldLoader loader{compiled, beyond, assumptions, preset.asked, image.as_it_stands};
     std::vector<int> refused_in;  // groups of fields whose refusal takes the block
     for (const int index : compiled.order()) {
         const BoundField& field = compiled.fields()[static_cast<std::size_t>(index)];

@@ -56,6 +56,8 @@ using HeldValues = std::map<int, dump::Stored>;
 /// For rules that nobody stated: what is assumed, and which were asked. One assumption holds for all parameters.
 struct Assumptions {
     std::array<std::optional<schema::Action>, schema::rule_count> actions{};
+    /// In place of whatever is stated, for every parameter: what would be if the schema said so.
+    std::array<std::optional<schema::Action>, schema::rule_count> instead{};
     std::map<std::string, std::string> facts;  ///< facts of the unit that are known or assumed
     HeldValues held_saved, held_loading;       ///< on N, on T
     std::vector<std::string> held;             ///< the same for people: "1.0 held echo.on at On"
@@ -85,6 +87,9 @@ struct Image {
 
     dump::NamedBody* named = nullptr;        ///< the body by name, where it was read already: then it is not read again
     const dump::Located* located = nullptr;  ///< set while loading, for conditions on versions; callers leave it
+    /// What the release wrote out itself, as it had it: read without repairs and rules; what is left out is at its
+    /// default.
+    bool as_it_stands = false;
 };
 
 /// Loads; `held` says what the unit held before, as far as that is assumed. Pure: the same arguments give the same

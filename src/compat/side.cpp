@@ -133,6 +133,13 @@ bool Side::is_model() const {
     return role() == Role::model || kind() == Class::asset;
 }
 
+bool is_nowhere(const Side& side) {
+    if (side.field == nullptr || side.field->field->anchor < 0) return false;
+    const auto anchor = static_cast<std::size_t>(side.field->field->anchor);
+    const auto& pick = side.release->instances().anchors()[anchor].pick;
+    return pick && pick->nowhere;
+}
+
 bool same(const Side& n, const Side& t) {
     if (n.as_base() || t.as_base()) return n.as_base() && t.as_base();
     const Class left = n.kind();

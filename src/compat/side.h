@@ -63,6 +63,9 @@ struct Side {
     [[nodiscard]] bool is_cosmetic() const { return role() == schema::Role::name || role() == schema::Role::cosmetic; }
 };
 
+/// A parameter for which the layout has no place.
+[[nodiscard]] bool is_nowhere(const Side& side);
+
 /// Whether both sides have the same value, compared as what they are stored as.
 [[nodiscard]] bool same(const Side& n, const Side& t);
 

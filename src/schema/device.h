@@ -71,8 +71,9 @@ struct Release {
     std::optional<double> budget;            ///< processing budget, in the unit of the blocks' costs
     std::vector<Group> groups;               ///< parents before children
     std::vector<Parameter> parameters;
-    std::vector<Layout> layouts;  ///< same order and names as every other release's of the device
-    Rules rules;                  ///< release over device
+    std::vector<Layout> layouts;         ///< same order and names as every other release's of the device
+    Rules rules;                         ///< release over device
+    std::vector<RulePlace> rule_places;  ///< where each was last written: in the device file or a release file
     std::vector<Accept> accepts;
     std::vector<Repair> repairs;
     std::vector<Revoiced> revoiced;  ///< in this release alone

@@ -115,6 +115,12 @@ struct Read {
 /// How a reference names its target.
 enum class RefersBy : std::uint8_t { number, name, hash };
 
+/// Where a loading rule was stated.
+struct RulePlace {
+    Rule rule = Rule::out_of_range;
+    TextPlace place;
+};
+
 /// One parameter of a release.
 struct Parameter {
     std::string id;       ///< "amp.alternate.drive"
@@ -138,7 +144,8 @@ struct Parameter {
     std::string overrides;                ///< id of the parameter that this one overrides in its scene; empty for none
     std::optional<std::int64_t> as_base;
     Scope scope = Scope::preset;
-    Rules rules;  ///< this parameter's own only
+    Rules rules;                         ///< this parameter's own only
+    std::vector<RulePlace> rule_places;  ///< of those that have a list of possibilities, in the order of the table
     bool observed = false;
     std::string title, source, note;
     TextPlace place;  ///< of its key in the release file that last changed it

@@ -82,7 +82,10 @@ public:
         if (const Node* when = reader.find("when")) parameter.when = read_condition(*when, context_);
         parameter.on = whole_of(reader, "on", parameter.kind == Kind::on_off, "a switch").value_or(1);
         parameter.scope = static_cast<Scope>(reader.word("scope", scopes).value_or(0));
-        if (const Node* rules = reader.find("rules")) parameter.rules = read_rules(*rules, true, problems_);
+        if (const Node* rules = reader.find("rules")) {
+            parameter.rules = read_rules(*rules, true, problems_);
+            parameter.rule_places = rule_places(*rules);
+        }
         parameter.observed = reader.word("documented", knowledge) == std::size_t{1};
         parameter.title = reader.text("title");
         parameter.source = reader.text("source");

@@ -48,6 +48,9 @@ private:
 /// Loading rules. `of_parameter` leaves out those that only whole presets have.
 [[nodiscard]] Rules read_rules(const Node& node, bool of_parameter, Problems& problems);
 
+/// Where each rule in the same node stands, in the order of the table.
+[[nodiscard]] std::vector<RulePlace> rule_places(const Node& node);
+
 /// What a refusal takes with it, where `refuses` stands.
 [[nodiscard]] std::optional<Refuses> read_refuses(const ObjectReader& reader);
 

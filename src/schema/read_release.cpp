@@ -59,7 +59,10 @@ private:
         release.variants = read_variants(raw_.variants.get(), context_.releases, problems_);
         if (raw_.marks) check_marks(*raw_.marks, problems_);
         if (raw_.budget) release.budget = read_budget(*raw_.budget, problems_);
-        if (raw_.rules) release.rules = read_rules(*raw_.rules, false, problems_);
+        if (raw_.rules) {
+            release.rules = read_rules(*raw_.rules, false, problems_);
+            release.rule_places = rule_places(*raw_.rules);
+        }
         std::vector<std::string> assets;
         for (const AssetKind& kind : release.assets) assets.push_back(kind.name);
         const std::vector<std::string_view> names(assets.begin(), assets.end());

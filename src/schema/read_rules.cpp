@@ -50,4 +50,12 @@ Rules read_rules(const Node& node, bool of_parameter, Problems& problems) {
     return rules;
 }
 
+std::vector<RulePlace> rule_places(const Node& node) {
+    std::vector<RulePlace> places;
+    for (const RuleRow& row : rule_table) {
+        if (const Node* rule = node.find(row.name)) places.push_back({row.rule, rule->key_place()});
+    }
+    return places;
+}
+
 }  // namespace downfit::schema

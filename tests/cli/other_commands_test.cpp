@@ -11,7 +11,7 @@ namespace downfit::testing {
 TEST_CASE("help and version", "[cli]") {
     const SmallRig rig;
     check_golden(rig.run({"--help"}).output, "cli/golden/help.txt");
-    for (const std::string command : {"check", "contents", "rig", "about"}) {
+    for (const std::string command : {"check", "contents", "rig", "compare", "about"}) {
         const Ran ran = rig.run({command, "--help"});
         CHECK(ran.status == 0);
         check_golden(ran.output, "cli/golden/help-" + command + ".txt");
@@ -62,7 +62,7 @@ TEST_CASE("contents lists slots, and shows all of a preset", "[cli]") {
     CHECK(json["entries"][0]["parameters"][1]["parameter"] == "mode");
     CHECK(json["entries"][0]["parameters"][1]["stored"] == 2);
     CHECK(rig.run({"contents", bank, "--as", "9"}).status == 2);
-    CHECK(rig.run({"contents"}).errors == "name one dump\n    downfit contents DUMP\n");
+    CHECK(rig.run({"contents"}).errors == "name a dump\n    downfit contents DUMP...\n");
 }
 
 TEST_CASE("contents of a damaged dump: what can be read, and status 2", "[cli]") {
@@ -86,6 +86,79 @@ TEST_CASE("a JSON dump with a comma too many is told of and read; a broken one i
     const auto broken = rig.run({"contents", "broken.json"});
     CHECK(broken.status == 2);
     CHECK(broken.errors.find("broken.json:2:5: unexpected \"}\"") != std::string::npos);
+}
+
+namespace {
+
+/// A device with dumps in JSON, and one in bytes.
+struct Wheatear : SmallRig {
+    Wheatear() {
+        write("schemas/wheatear/device.json", R"({"format": "downfit device 1", "device": "wheatear",
+        "releases": ["1.0"], "layouts": {
+            "export": {"as": "json", "presets": "/sounds/*", "stamp": "/firmware"},
+            "bytes": {"messages": {"preset": {"bytes": "F0 7D 0E {slot} {stamp} {data...} F7"}}, "preset": ["preset"],
+                      "body": {"size": 1}}}})");
+        write("schemas/wheatear/1.0.json", R"({"format": "downfit release 1", "device": "wheatear", "release": "1.0",
+        "stamp": [1, "1.0.2"], "parameters": {"volume": {"path": "/volume", "in": {"bytes": {"at": 0}}}}})");
+        write("folder/bank.json", R"({"sounds": [{"firmware": "1.0.2", "volume": 3}]})");
+    }
+};
+
+}  // namespace
+
+TEST_CASE("a broken JSON or XML file in a folder is told with its place, and the others are looked at", "[cli]") {
+    const Wheatear rig;
+    rig.write("folder/broken.json", "{\"sounds\": [\n{\"a\"}");
+    rig.write("folder/notes.txt", "read out on Monday");
+    const Ran check = rig.run({"check", "folder", "--on", "1.0", "--device", "wheatear"});
+    CHECK(check.status == 2);
+    CHECK_THAT(check.output, ContainsSubstring("folder/broken.json"));
+    CHECK_THAT(check.output, ContainsSubstring("2:5"));
+    CHECK_THAT(check.output, ContainsSubstring("unexpected \"}\""));
+    CHECK_THAT(check.output, ContainsSubstring("1 intact"));
+    const auto json = nlohmann::json::parse(
+        rig.run({"check", "folder", "--on", "1.0", "--device", "wheatear", "--format", "json"}).output);
+    CHECK(json["presets"].size() == 1);
+    CHECK(json["files"][1]["problems"][0]["line"] == 2);
+    CHECK(json["files"][1]["problems"][0]["column"] == 5);
+    // On its own, or with nothing else beside it, it is why nothing can be looked at.
+    rig.write("alone/broken.json", "{\"sounds\": [\n{\"a\"}");
+    const Ran alone = rig.run({"check", "alone", "--on", "1.0", "--device", "wheatear"});
+    CHECK(alone.status == 2);
+    CHECK_THAT(alone.errors, ContainsSubstring("alone/broken.json:2:5: unexpected \"}\""));
+}
+
+TEST_CASE("contents of several dumps, and every parameter of each", "[cli]") {
+    const Wheatear rig;
+    rig.write("folder/more.json", R"({"sounds": [{"firmware": "1.0.2", "volume": 4}]})");
+    const Ran ran = rig.run({"contents", "folder", "--every", "--format", "json", "--device", "wheatear"});
+    CHECK(ran.status == 0);
+    const auto json = nlohmann::json::parse(ran.output);
+    REQUIRE(json.size() == 2);
+    CHECK(json[0]["file"] == "folder/bank.json");
+    CHECK(json[0]["entries"][0]["parameters"][0]["stored"] == 3);
+    CHECK(json[1]["entries"][0]["parameters"][0]["stored"] == 4);
+    const Ran one = rig.run({"contents", "folder/bank.json", "--every", "--format", "json", "--device", "wheatear"});
+    CHECK(nlohmann::json::parse(one.output) == json[0]);
+    const Ran text = rig.run({"contents", "folder", "--device", "wheatear"});
+    CHECK_THAT(text.output, ContainsSubstring("folder/bank.json: "));
+    CHECK_THAT(text.output, ContainsSubstring("folder/more.json: "));
+}
+
+TEST_CASE("commands that look at bytes say why they cannot use a dump that is read by name", "[cli]") {
+    const Wheatear rig;
+    rig.write("other.json", R"({"sounds": [{"firmware": "1.0.2", "volume": 4}]})");
+    const std::vector<std::vector<std::string>> calls{
+        {"schema", "moved", "folder/bank.json", "other.json"},
+        {"schema", "coverage", "other.json"},
+        {"schema", "draft", "other.json", "--device", "schemas/wheatear/device.json", "--out", "2.0.json"},
+    };
+    for (const std::vector<std::string>& call : calls) {
+        const Ran ran = rig.run(call);
+        CAPTURE(call, ran.output);
+        CHECK(ran.status == 2);
+        CHECK_THAT(ran.errors, ContainsSubstring("is read by name: it has no bytes to look into"));
+    }
 }
 
 TEST_CASE("about explains every word of the reports", "[cli]") {
