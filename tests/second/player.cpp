@@ -312,16 +312,13 @@ private:
         }
         had.did = what == "held" ? "held" : "default";
         had.now = zero_in(had.look);
-        if (what != "held") {
-            const Number given = default_of(had);
-            if (given.form != '-') had.now = given;
-        }
+        const Number given = default_of(had);
+        if (what != "held" && given.form != '-') had.now = given;
         mean(had);
         return false;
     }
 
-    /// The number of the stated default. None where none is stated, or where no number gives it: 0 on a logarithmic
-    /// scale.
+    /// The number of the stated default; none where none is stated, or no number gives it (0 on a logarithmic scale).
     static Number default_of(const Had& had) {
         return had.look.contains("default") ? stored_for(had.look["default"], had.look, labels_of(had)) : Number{};
     }
