@@ -9,6 +9,7 @@ import collections
 import csv
 import html.parser
 import io
+import itertools
 import json
 import pathlib
 import re
@@ -113,6 +114,42 @@ def from_csv(text):
     return counts
 
 
+def expected_cells(preset, target, finding):
+    """What a line of the CSV report must hold, from the JSON report; numbers as numbers."""
+    cells = {"file": preset["file"], "slot": preset["slot"], "entry": preset["entry"], "name": preset["name"], "state": preset["state"],
+             "saved-on": target["saved-on"], "release": target["release"], "verdict": target["verdict"],
+             "best-verdict": target["best"], "worst-verdict": target["worst"], "parameters": target["parameters"]}
+    if finding is not None:
+        cells.update({"parameter": finding["parameter"], "outcome": finding["outcome"], "silent": "yes" if finding["silent"] else "no",
+                      "weight": finding["weight"], "best-weight": finding["best"], "activity": finding["activity"],
+                      "rule": finding["rule"], "brought-by": finding["brought-by"], "fingerprint": finding["fingerprint"]})
+        for side in ("saved", "loaded"):
+            there = finding[side] or {"stored": None, "value": None, "offset": None}
+            cells.update({f"{side}-{key}": there[key] for key in ("stored", "value", "offset")})
+    return cells
+
+
+def cell_problems(text, report):
+    """Line by line, cell by cell: what Python's csv reads and what its json does."""
+    lines = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+    expected = (expected_cells(preset, target, finding) for preset in report["presets"] for target in preset["targets"]
+                for finding in target["findings"] or [None])
+    count = 0
+    for line, cells in itertools.zip_longest(lines, expected):
+        if line is None or cells is None:
+            yield f"csv: {'fewer' if line is None else 'more'} lines than findings, after {count}"
+            return
+        count += 1
+        for column, value in cells.items():
+            cell = line[column]
+            if isinstance(value, int):
+                same = cell != "" and float(cell) == value
+            else:
+                same = plain(cell) == ("" if value is None else value)
+            if not same:
+                yield f"csv: line {count + 1}: {column} is {cell!r}, in JSON {value!r}"
+
+
 def from_markdown(text):
     counts, rows = Counts(), Counts()
     for heading, (head, *lines) in rendered(text).tables:
@@ -200,6 +237,7 @@ def agreement_problems(program, project):
         for form, counts in found.items():
             if counts != expected:
                 yield f"{dumps} on {on}: {form} and json: {counts.difference(expected)}"
+        yield from (f"{dumps} on {on}: {problem}" for problem in cell_problems(texts["csv"], json.loads(texts["json"])))
         yield from (f"{dumps} on {on}: {problem}" for problem in junit_problems(texts["junit"]))
         yield from (f"{dumps} on {on}: {problem}" for problem in sarif_problems(texts["sarif"], project))
 
