@@ -4,13 +4,11 @@ what they print with what the page shows.
 
 usage: walk_test.py PROGRAM PROJECT_FOLDER
 
-```json FILE          is written to FILE as it stands
-```json merge FILE    is merged into FILE (JSON Merge Patch, RFC 7396)
+```json FILE          is written to FILE as it stands; the page names the file, and its folder is there by then
 ```console            commands after "$ ", and their output; a last line "..." stands for the rest
 
 All in a folder of its own, in which demo/ and schemas/ are the project's. Exit status 1 and both texts where they differ.
 """
-import json
 import os
 import pathlib
 import re
@@ -21,30 +19,8 @@ import tempfile
 CRASHED = (70, 126, 127)
 
 
-def merged(target, patch):
-    """RFC 7396, section 2."""
-    if not isinstance(patch, dict):
-        return patch
-    result = dict(target) if isinstance(target, dict) else {}
-    for key, value in patch.items():
-        if value is None:
-            result.pop(key, None)
-        else:
-            result[key] = merged(result.get(key), value)
-    return result
-
-
-def without_comments(text):
-    return re.sub(r"^\s*//.*$", "", text, flags=re.M)
-
-
 def write(folder, info, text):
-    words = info.split()
-    file = folder / words[-1]
-    file.parent.mkdir(parents=True, exist_ok=True)
-    if words[0] == "merge":
-        text = json.dumps(merged(json.loads(without_comments(file.read_text(encoding="utf-8"))), json.loads(text)), indent=2)
-    file.write_text(text, encoding="utf-8")
+    (folder / info.strip()).write_text(text, encoding="utf-8")
 
 
 def run(folder, program, command):
@@ -67,6 +43,8 @@ def walk(page, folder, program):
     """(command, what is shown, what was printed) of every command."""
     for language, info, text in re.findall(r"^```(\w+)([^\n]*)\n(.*?)^```", page, re.S | re.M):
         if language == "json":
+            if f"`{info.strip()}`" not in page:
+                yield f"(writes {info.strip()})", "a file that the text names\n", "a name that only the source has\n"
             write(folder, info, text)
             continue
         for part in re.split(r"^\$ ", text, flags=re.M)[1:]:
