@@ -182,7 +182,8 @@ std::optional<Problem> needs_bytes(const std::vector<Input>& inputs) {
         for (const dump::Entry& entry : input.dump.entries) {
             if (!entry.text) continue;
             return Problem{input.dump.file, "is read by name: it has no bytes to look into",
-                           "a dump of bytes, such as System Exclusive", "\"downfit contents\" shows all that it holds"};
+                           "a dump of bytes, such as System Exclusive",
+                           "name the paths by hand: \"schema coverage\" lists those that no parameter takes yet"};
         }
     }
     return std::nullopt;

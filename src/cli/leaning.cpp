@@ -53,38 +53,6 @@ bool has_unit_parameters(const schema::Release& release) {
                        [](const schema::Parameter& parameter) { return parameter.scope == schema::Scope::unit; });
 }
 
-/// The same by name: values of paths that the saving release does not know, counted in bytes of their texts.
-void add_unexplained_by_name(const std::vector<const dump::Dump*>& dumps, std::optional<std::size_t> saved_on,
-                             study::Readers& readers, std::map<std::size_t, report::Unexplained>& found) {
-    const schema::Device& device = readers.device();
-    std::map<std::pair<std::size_t, std::string>, std::set<std::string>> texts;  // by release and path
-    for (const dump::Dump* dump : dumps) {
-        for (const dump::Entry& entry : dump->entries) {
-            const bool looked_at = entry.text && entry.state == dump::SlotState::filled;
-            if (!looked_at || !study::holds_preset(device, entry)) continue;
-            const auto release = study::saving_release(device, entry, saved_on);
-            if (!release) continue;
-            const schema::Instances& instances = readers.of(*release, entry.layout);
-            const schema::Layout& layout = instances.release().layouts[entry.layout];
-            dump::NamedBody named(layout.notation, entry.body);
-            report::Unexplained& unexplained = found[*release];
-            unexplained.release = device.releases[*release].name;
-            ++unexplained.presets;
-            unexplained.places = std::max(unexplained.places, entry.body.size());
-            for (const dump::Record& record : named.located(instances, layout).unknown()) {
-                const ByteView value = ByteView(entry.body).subspan(record.value.offset, record.value.length);
-                texts[{*release, named.path_at(record.value.offset)}].emplace(value.begin(), value.end());
-            }
-        }
-    }
-    for (const auto& [key, seen] : texts) {
-        std::size_t longest = 0;
-        for (const std::string& text : seen) longest = std::max(longest, text.size());
-        found[key.first].bytes += longest;
-        if (seen.size() > 1) found[key.first].varying += longest;
-    }
-}
-
 }  // namespace
 
 Bytes unit_settings(const std::vector<Input>& inputs) {
@@ -172,8 +140,13 @@ std::vector<report::Unexplained> find_unexplained(const std::vector<Input>& inpu
         unexplained.partly_varying += part.count(study::Look::partly);
         unexplained.presets += part.presets;
         unexplained.places += part.bytes.size();
+        if (!part.names_seen) continue;
+        // Values stand in place of bytes.
+        unexplained.bytes += part.names_seen->unexplained.size();
+        unexplained.varying += part.names_seen->varying();
+        unexplained.places += part.names_seen->paths;
+        unexplained.values = true;
     }
-    add_unexplained_by_name(dumps, saved_on, readers, found);
     std::vector<report::Unexplained> list;
     for (auto& [release, unexplained] : found) list.push_back(std::move(unexplained));
     return list;

@@ -62,7 +62,6 @@ Exit run_schema_moved(const Call& call) {
         const std::string count = std::to_string(inputs.value().size());
         return fail(call, {usage_problem("the two files hold " + count + " dumps", "unpack them and name two dumps")});
     }
-    if (const auto problem = needs_bytes(inputs.value())) return fail(call, {*problem});
     call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
     return tell(call, output.value(), inputs.value());
 }

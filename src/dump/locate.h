@@ -21,7 +21,7 @@ class Document;
 struct Record {
     std::int64_t id = 0;
     std::optional<std::int64_t> version;
-    ByteSpan head;   ///< in the body
+    ByteSpan head;   ///< in the body; by name, of what nobody takes: all of it, its name too
     ByteSpan value;  ///< in the body
 };
 

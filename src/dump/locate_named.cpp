@@ -181,7 +181,10 @@ void Located::locate_by_name(const schema::Instances& instances, const schema::L
         if (is_group) found_[i]->version = locator.version_of(instances.anchors()[i], nodes[i]);
         if (!is_group && !node.has_value) found_[i].reset();
     }
-    for (const int node : locator.unknown()) unknown_.push_back(record_of(node));
+    for (const int node : locator.unknown()) {
+        unknown_.push_back(record_of(node));
+        unknown_.back().head = document->nodes()[static_cast<std::size_t>(node)].outer;
+    }
     for (const int node : locator.repeated()) repeated_.push_back(record_of(node));
 }
 

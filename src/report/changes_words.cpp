@@ -106,12 +106,16 @@ const study::WayUse& use_of(const ChangesReport& report, bool back) {
     return back ? report.use->back : report.use->forward;
 }
 
-/// "hold more", "hold what lies beyond it", "change by it".
-std::string verb_of(const study::Change& change, study::Effect effect, bool back, bool one) {
+bool narrows(const study::Change& change, bool back) {
     using enum study::Effect;
-    const bool narrowed = change.kind == study::ChangeKind::range &&
-                          (effect == clamped || effect == reset || effect == out_of_range || effect == unsure);
-    if (!narrowed) return one ? "changes by it" : "change by it";
+    const study::Effect effect = way_of(change, back).effect;
+    return change.kind == study::ChangeKind::range &&
+           (effect == clamped || effect == reset || effect == out_of_range || effect == unsure);
+}
+
+/// "hold more", "hold what lies beyond it", "change by it".
+std::string verb_of(const study::Change& change, bool back, bool one) {
+    if (!narrows(change, back)) return one ? "changes by it" : "change by it";
     const study::Ends ends = back ? change.back_ends : change.forward_ends;
     const std::string hold = one ? "holds " : "hold ";
     if (ends.least == ends.most) return hold + "what lies beyond";
@@ -123,18 +127,24 @@ std::string preset_words(const ChangesReport& report, const std::vector<std::siz
     const study::WayUse& way = use_of(report, back);
     const study::Change& first = report.changes[changes.front()];
     if (way.presets.empty() || !study::touches_presets(first.kind)) return {};
-    std::set<std::size_t> presets, audible, without;
+    std::set<std::size_t> presets, audible, without, beyond;
     for (const std::size_t change : changes) {
         const study::ChangeUse& use = way.changes[change];
         presets.insert(use.presets.begin(), use.presets.end());
         audible.insert(use.audible.begin(), use.audible.end());
         without.insert(use.without.begin(), use.without.end());
+        beyond.insert(use.beyond.begin(), use.beyond.end());
     }
+    if (!narrows(first, back)) beyond = presets;
     std::erase_if(without, [&](std::size_t preset) { return presets.contains(preset); });
     const std::size_t all = way.presets.size(), refused = way.refused_but(presets);
-    std::string text = std::to_string(presets.size()) + " of " + report::presets(all) + ' ' +
-                       verb_of(first, way_of(first, back).effect, back, presets.size() == 1 || all == 1);
-    if (!presets.empty()) text += ", " + std::to_string(audible.size()) + " audibly";
+    const auto told = std::ranges::count_if(audible, [&](std::size_t preset) { return beyond.contains(preset); });
+    std::string text = std::to_string(beyond.size()) + " of " + report::presets(all) + ' ' +
+                       verb_of(first, back, beyond.size() == 1 || all == 1);
+    if (!beyond.empty()) text += ", " + std::to_string(told) + " audibly";
+    if (const std::size_t others = presets.size() - beyond.size(); others > 0)
+        text += "; " + std::to_string(others) + (others == 1 ? " more changes" : " more change") +
+                " by it, where a pedal or controller reaches another value";
     text += "; " + std::to_string(all - presets.size() - refused) + " unaffected";
     if (!without.empty())
         text += " (" + std::to_string(without.size()) + " of them " + (without.size() == 1 ? "holds" : "hold") +

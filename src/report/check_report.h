@@ -37,6 +37,7 @@ struct Unexplained {
     std::size_t presets = 0;
     std::size_t places = 0;          ///< all places of its presets
     std::size_t partly_varying = 0;  ///< explained in part only, with other bits that differ
+    bool values = false;             ///< some of its presets are read by name: values are counted there, not bytes
 };
 
 /// Presets that lean on an asset kind of which no dump was given.

@@ -81,10 +81,10 @@ void append_unexplained(std::string& out, const CheckReport& report, const Style
     };
     const Unexplained& most = *std::max_element(report.unexplained.begin(), report.unexplained.end(), less);
     if (most.bytes == 0 && most.partly_varying == 0) {
-        append_note(out, "Unexplained bytes: none.", style);
+        append_note(out, most.values ? "Unexplained values: none." : "Unexplained bytes: none.", style);
         return;
     }
-    std::string text = "Unexplained bytes, not checked: ";
+    std::string text = most.values ? "Unexplained values, not checked: " : "Unexplained bytes, not checked: ";
     text += std::to_string(most.bytes) + " of " + std::to_string(most.places) + " on " + printable(most.release);
     if (most.presets == 1) {
         text += ", one preset";

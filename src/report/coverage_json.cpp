@@ -32,6 +32,19 @@ Json beyond_json(const study::Seen& seen) {
          Json{{"file", seen.file}, {"slot", seen.slot >= 0 ? Json(seen.slot) : Json()}, {"parameter", seen.field}}}};
 }
 
+Json names_json(const study::SeenNames& seen) {
+    Json json;
+    json["values"] = seen.values;
+    json["explained"] = seen.explained;
+    json["paths"] = seen.paths;
+    json["unexplained"] = Json::array();
+    for (const study::SeenValue& value : seen.unexplained) {
+        json["unexplained"].push_back(
+            Json{{"path", value.path}, {"text", value.text}, {"presets", value.presets}, {"differs", value.differs}});
+    }
+    return json;
+}
+
 Json part_json(const CoverageReport& report, const study::Covered& part) {
     Json json;
     json["release"] = report.device->releases[part.release].name;
@@ -45,6 +58,7 @@ Json part_json(const CoverageReport& report, const study::Covered& part) {
     json["partly-varying"] = part.count(study::Look::partly);
     json["bytes"] = Json::array();
     for (const study::SeenByte& byte : part.bytes) json["bytes"].push_back(byte_json(byte));
+    json["values"] = part.names_seen ? names_json(*part.names_seen) : Json();
     json["beyond-range"] = Json::array();
     for (const study::Seen& seen : part.beyond) json["beyond-range"].push_back(beyond_json(seen));
     json["unmoved"] = Json::array();

@@ -114,13 +114,32 @@ void append_unmoved(std::string& out, const study::Covered& part, const Style& s
     append_names(out, "Never there", never, style);
 }
 
-void append_part(std::string& out, const CoverageReport& report, const study::Covered& part, const Style& style) {
-    const std::string title = printable(report.device->title.empty() ? report.device->name : report.device->title);
-    out += '\n' +
-           paint(title + " release " + printable(report.device->releases[part.release].name) + ", layout " +
-                     printable(report.device->layouts[part.layout].name) + ": " + presets(part.presets),
-                 Tone::strong, style) +
-           '\n';
+/// What is read by name: values in place of bytes, and no map.
+void append_named(std::string& out, const study::Covered& part, const Style& style) {
+    const study::SeenNames& seen = *part.names_seen;
+    const std::size_t unexplained = seen.unexplained.size();
+    append_wrapped(out,
+                   share_text(seen.explained, seen.values) + " of " + std::to_string(seen.values) +
+                       " values explained; of " + std::to_string(seen.paths) + " paths " + std::to_string(unexplained) +
+                       (unexplained == 1 ? " is not" : " are not") +
+                       (unexplained == 0 ? "" : ", and " + varying_text(seen.varying())) +
+                       (part.presets == 1 ? " (one preset shows nothing of what varies)" : ""),
+                   style.width, 2, 4);
+    if (unexplained == 0) return;
+    append_line(out, "  Not explained:");
+    for (std::size_t i = 0; i < std::min(unexplained, most_lines); ++i) {
+        const study::SeenValue& value = seen.unexplained[i];
+        append_wrapped(out,
+                       printable(value.path) + ": " + printable(value.text) + ", " +
+                           of_presets(value.presets, part.presets) +
+                           (value.differs && value.presets == part.presets ? ", different between them" : ""),
+                       style.width, 4, 6);
+    }
+    if (unexplained > most_lines)
+        append_line(out, "    and " + std::to_string(unexplained - most_lines) + " more; JSON has all");
+}
+
+void append_bytes(std::string& out, const study::Covered& part, const Style& style) {
     append_wrapped(out,
                    share_text(part.explained_bytes, part.body_bytes) + " of " + std::to_string(part.body_bytes) +
                        " bytes explained; of " + std::to_string(part.bytes.size()) + " places " +
@@ -130,6 +149,20 @@ void append_part(std::string& out, const CoverageReport& report, const study::Co
                    style.width, 2, 4);
     append_byte_map(out, part, style);
     append_varying(out, part, style);
+}
+
+void append_part(std::string& out, const CoverageReport& report, const study::Covered& part, const Style& style) {
+    const std::string title = printable(report.device->title.empty() ? report.device->name : report.device->title);
+    out += '\n' +
+           paint(title + " release " + printable(report.device->releases[part.release].name) + ", layout " +
+                     printable(report.device->layouts[part.layout].name) + ": " + presets(part.presets),
+                 Tone::strong, style) +
+           '\n';
+    if (part.names_seen) {
+        append_named(out, part, style);
+    } else {
+        append_bytes(out, part, style);
+    }
     append_beyond(out, part, style);
     if (part.presets > 1) append_unmoved(out, part, style);
 }

@@ -60,6 +60,20 @@ Json run_json(const study::MovedRun& run) {
     return json;
 }
 
+Json values_json(const std::vector<study::MovedValue>& values) {
+    Json json = Json::array();
+    const auto text = [](const std::optional<std::string>& one) { return one ? Json(*one) : Json(); };
+    for (const study::MovedValue& value : values) {
+        json.push_back(Json{{"path", value.path},
+                            {"before", text(value.before)},
+                            {"after", text(value.after)},
+                            {"offset", Json::array({value.before ? Json(value.file_before) : Json(),
+                                                    value.after ? Json(value.file_after) : Json()})},
+                            {"parameters", parameters_json(value.parameters)}});
+    }
+    return json;
+}
+
 Json entry_json(const study::MovedEntry& entry) {
     Json json;
     json["holds"] = entry.holds;
@@ -70,6 +84,7 @@ Json entry_json(const study::MovedEntry& entry) {
     json["moved-bytes"] = entry.bytes_moved();
     json["only-before"] = entry.only_before;
     json["only-after"] = entry.only_after;
+    json["values"] = entry.by_name ? values_json(entry.values) : Json();
     json["runs"] = Json::array();
     for (const study::MovedRun& run : entry.runs) json["runs"].push_back(run_json(run));
     json["records"] = Json::array();

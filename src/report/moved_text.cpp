@@ -17,6 +17,7 @@ constexpr std::size_t most_bytes = 16;
 constexpr std::size_t most_outside = 8;
 constexpr std::size_t most_entries = 8;
 constexpr std::size_t most_runs = 12;
+constexpr std::size_t most_values = 24;
 constexpr std::size_t reading_columns = 40;
 constexpr std::size_t change_columns = 20;
 
@@ -106,14 +107,35 @@ void append_record(std::string& out, const study::MovedRecord& record, const Sty
     append_parameters(out, record.parameters, style);
 }
 
+/// A value by name: its path is how a release file finds it.
+void append_value(std::string& out, const study::MovedValue& value, const Style& style) {
+    const std::string absent = "not there";
+    append_wrapped(out,
+                   paint(printable(value.path) + ": " + printable(value.before.value_or(absent)) + " -> " +
+                             printable(value.after.value_or(absent)),
+                         Tone::strong, style),
+                   style.width, 2, 4);
+    const std::string where = !value.before  ? byte_text(value.file_after) + " of the second file"
+                              : !value.after ? byte_text(value.file_before) + " of the first file"
+                                             : offset_text(value.file_before, value.file_after);
+    append_wrapped(out, where, style.width, 6, 8);
+    append_parameters(out, value.parameters, style);
+    if (value.parameters.empty()) append_wrapped(out, "no parameter takes it", style.width, 4, 6);
+}
+
 void append_entry(std::string& out, const study::MovedEntry& entry, const Style& style) {
     std::string heading = entry.holds == "presets" ? "Preset" : "Unit settings";
     if (entry.slot_after >= 0) heading = "Slot " + std::to_string(entry.slot_after);
     if (entry.slot_before != entry.slot_after) heading += " (in the first: " + std::to_string(entry.slot_before) + ')';
     if (!entry.name.empty()) heading += " \"" + printable(entry.name) + '"';
     if (!entry.read_as.empty()) heading += ", read as " + printable(entry.read_as);
-    heading += ": " + counted(entry.bytes_moved(), "byte moved", "bytes moved");
+    heading += ": " + (entry.by_name ? counted(entry.values.size(), "value moved", "values moved")
+                                     : counted(entry.bytes_moved(), "byte moved", "bytes moved"));
     out += '\n' + paint(heading, Tone::strong, style) + '\n';
+    for (std::size_t i = 0; i < std::min(entry.values.size(), most_values); ++i)
+        append_value(out, entry.values[i], style);
+    if (entry.values.size() > most_values)
+        append_line(out, "  and " + std::to_string(entry.values.size() - most_values) + " values more; JSON has all");
     for (std::size_t r = 0; r < std::min(entry.runs.size(), most_runs); ++r) {
         const study::MovedRun& run = entry.runs[r];
         for (std::size_t i = 0; i < std::min(run.bytes.size(), most_bytes); ++i) append_byte(out, run.bytes[i], style);

@@ -14,15 +14,21 @@
 
 namespace downfit::schema {
 
-/// A release being proofed.
+/// A release being proofed, whole or as one layout stores it.
 struct Proofed {
     const Device& device;
     const Release& release;
     const RawRelease& raw;
+    const Release* whole = nullptr;  ///< where `release` is that of one layout: the release itself
+    std::string layout;              ///< its name then; else empty
 
     /// The node of a parameter or group; null where there is none.
     [[nodiscard]] const Node* parameter(const std::string& id) const;
     [[nodiscard]] const Node* group(const std::string& path) const;
+    /// Whether a layout (index) stores things as `release` has them.
+    [[nodiscard]] bool stores(std::size_t layout) const;
+    /// " in layout "export"" where a parameter stands otherwise there than elsewhere; else empty.
+    [[nodiscard]] std::string in_layout(const std::string& id) const;
 };
 
 /// Collects flaws: each once, with the mark that applies to it.
@@ -57,20 +63,24 @@ private:
 /// at hand; else the first; else `node` itself.
 [[nodiscard]] TextPlace place_of(const Proofed& at, const Node& node, const std::vector<std::string_view>& keys);
 
-/// Looks at what parameters may be: ranges, defaults, steps, numbers.
+/// Looks at what parameters may be: ranges, defaults, steps, numbers. Of a release as one layout stores it: only
+/// whether what stands there otherwise holds what it must.
 void proof_values(const Proofed& at, Flaws& flaws);
 
 /// Looks at where parameters stand: overlaps and gaps. Remembers the gaps of earlier releases.
 class StorageProof {
 public:
+    /// The layouts that store things as `at` has them.
     void look_at(const Proofed& at, Flaws& flaws);
 
 private:
     std::map<std::string, std::set<std::size_t>> told_;  // by layout: bytes
 };
 
-/// Looks at what belongs to no single release: rules that nobody states, lists and assets that nothing uses.
-void proof_whole(const std::vector<Proofed>& releases, const Node& device, Flaws& flaws);
+/// Looks at what belongs to no single release: rules that nobody states, lists and assets that nothing uses. `stored`:
+/// the same releases as single layouts store them, where that differs.
+void proof_whole(const std::vector<Proofed>& releases, const std::vector<Proofed>& stored, const Node& device,
+                 Flaws& flaws);
 
 /// The least and the most whole number that a place can hold; nothing for texts and floats.
 struct Reach {

@@ -267,7 +267,7 @@ private:
     /// The release once more for each layout that stores things otherwise; what is wrong is told once.
     void resolve_views(const RawRelease& raw, const ReadRelease& read, Problems& problems) {
         for (std::size_t l = 0; l < read.layouts.size(); ++l) {
-            const auto view = view_of(raw, read.layouts[l]);
+            const auto view = view_of(raw, read.layouts[l].name, read.layouts[l].notation);
             if (!view) continue;
             const std::size_t told = problems.size();
             const Context context{*view, names_, problems};

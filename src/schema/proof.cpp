@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <exception>
+#include <memory>
 
 #include "schema/flaws.h"
+#include "schema/read_named.h"
 #include "schema/reader.h"
 
 namespace downfit::schema {
@@ -28,6 +30,31 @@ void sort_flaws(const std::vector<SourceFile>& files, std::vector<Flaw>& flaws) 
     std::ranges::stable_sort(flaws, {}, key);
 }
 
+/// Releases as single layouts store them, where that differs from the rest. Keeps what they are made of.
+class StoredReleases {
+public:
+    explicit StoredReleases(const std::vector<Proofed>& releases) {
+        for (const Proofed& at : releases) {
+            for (std::size_t l = 0; l < at.release.layouts.size(); ++l) add(at, l);
+        }
+    }
+
+    [[nodiscard]] const std::vector<Proofed>& all() const { return stored_; }
+
+private:
+    void add(const Proofed& at, std::size_t l) {
+        const Release& release = at.release.in_layout(l);
+        const Layout& layout = at.release.layouts[l];
+        auto raw = view_of(at.raw, layout.name, layout.notation);
+        if (&release == &at.release || !raw) return;
+        raws_.push_back(std::make_unique<RawRelease>(*std::move(raw)));
+        stored_.push_back({at.device, release, *raws_.back(), &at.release, layout.name});
+    }
+
+    std::vector<std::unique_ptr<RawRelease>> raws_;
+    std::vector<Proofed> stored_;
+};
+
 Proof proof_parts(const std::vector<SourceFile>& files) {
     Proof proof;
     LoadedParts parts = load_parts(files);
@@ -39,16 +66,21 @@ Proof proof_parts(const std::vector<SourceFile>& files) {
     std::vector<Proofed> proofed;
     for (const ResolvedRelease& release : parts.releases) {
         if (release.clean)
-            proofed.push_back({*parts.device, *parts.device->releases[release.order].schema, release.raw});
+            proofed.push_back({*parts.device, *parts.device->releases[release.order].schema, release.raw, nullptr, {}});
     }
+    const StoredReleases stored(proofed);
     flaws.see_marks(marks_of(parts.device_node.get()));
     for (const Proofed& at : proofed) {
         flaws.see_marks(at);
         proof_values(at, flaws);
         storage.look_at(at, flaws);
     }
+    for (const Proofed& at : stored.all()) {
+        proof_values(at, flaws);
+        storage.look_at(at, flaws);
+    }
     // What nobody states or uses may stand where something is wrong.
-    if (proof.errors.empty()) proof_whole(proofed, *parts.device_node, flaws);
+    if (proof.errors.empty()) proof_whole(proofed, stored.all(), *parts.device_node, flaws);
     proof.flaws = flaws.take();
     if (!proof.errors.empty())
         std::erase_if(proof.flaws, [](const Flaw& flaw) { return flaw.fault == Fault::mark_unused; });
@@ -71,6 +103,18 @@ const Node* Proofed::group(const std::string& path) const {
     return entry ? entry->node.get() : nullptr;
 }
 
+bool Proofed::stores(std::size_t l) const {
+    if (whole) return release.layouts[l].name == layout;
+    return &release.in_layout(l) == &release;
+}
+
+std::string Proofed::in_layout(const std::string& id) const {
+    if (!whole) return {};
+    const Node* node = parameter(id);
+    const Node* in = node ? node->find("in") : nullptr;
+    return in && in->members.empty() ? " in layout " + quoted(layout) : std::string{};
+}
+
 namespace {
 
 /// What a flaw is about, the same in all releases whatever they call it: a rename makes no new flaw.
@@ -87,7 +131,7 @@ std::string subject_of(const Proofed& at, const Flaw& flaw) {
     }
     if (flaw.fault != Fault::overlap) return subject;
     std::ranges::sort(meanings);
-    subject.clear();
+    subject = flaw.layout + '\n';
     for (const std::string& meaning : meanings) subject += meaning + '\n';
     return subject;
 }

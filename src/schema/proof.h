@@ -20,6 +20,7 @@ struct Flaw {
     Problem problem;                     ///< `remedy` says how to mend it; the place has line and pointer
     std::string release;                 ///< the oldest that has it; empty: of the device file
     std::vector<std::string> about;      ///< ids of parameters or paths of groups concerned
+    std::string layout;                  ///< of overlap: the one layout that has it; empty for all
     std::optional<std::string> marked;   ///< as true to the device: the reason that the user gives
     std::optional<Rule> rule;            ///< of rule_missing
     bool of_presets = false;             ///< of gap: in presets, not in unit settings

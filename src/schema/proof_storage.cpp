@@ -38,13 +38,30 @@ std::string record_of(const Instances& instances, int anchor) {
     return key;
 }
 
-/// Finds fields that stand in the same bits.
+/// In place of a bit, of what stands by name.
+constexpr std::int64_t no_bit = -1;
+
+/// Where an anchor by name is, as paths and keys from the preset inwards.
+std::string named_place(const Instances& instances, int anchor) {
+    std::string key;
+    for (; anchor >= 0; anchor = instances.anchors()[static_cast<std::size_t>(anchor)].parent) {
+        const Anchor& at = instances.anchors()[static_cast<std::size_t>(anchor)];
+        if (!at.pick) continue;
+        key.insert(0, at.pick->place.path + '\n' + at.pick->place.by_path + '\n' + at.pick->key + '\n' +
+                          std::to_string(at.nth) + '\n');
+    }
+    return key;
+}
+
+/// Finds fields that stand in the same bits, or at the same path.
 class Overlaps {
 public:
     Overlaps(const Proofed& at, Flaws& flaws) : at_(at), flaws_(flaws), instances_(at.release) {}
 
     void find() {
+        find_by_name();
         for (const bool settings : {false, true}) {
+            if (!used(settings ? Holds::unit_settings : Holds::presets)) continue;
             owners_.clear();
             for (const Field& field : instances_.fields()) {
                 if ((instances_.parameter(field).scope == Scope::unit) == settings) place(field, settings);
@@ -53,6 +70,19 @@ public:
     }
 
 private:
+    /// Whether any layout that holds such things stores them as this release has them. (Without layouts: as if.)
+    bool used(Holds holds) const {
+        if (at_.release.layouts.empty()) return true;
+        for (std::size_t l = 0; l < at_.release.layouts.size(); ++l) {
+            const Layout& layout = at_.release.layouts[l];
+            const bool bytes = layout.notation == Notation::bytes;
+            const bool same = at_.device.framings[layout.framing].holds == holds;
+            // Parameters of a scope that no layout holds stand in those that there are.
+            if (bytes && at_.stores(l) && (same || holds == Holds::unit_settings)) return true;
+        }
+        return false;
+    }
+
     void place(const Field& field, bool settings) {
         const std::string record = record_of(instances_, field.anchor);
         auto& bits = owners_[record];
@@ -65,6 +95,18 @@ private:
             }
             here.push_back(&field);
         });
+    }
+
+    void find_by_name() {
+        std::map<std::string, std::vector<const Field*>> owners;
+        for (const Field& field : instances_.fields()) {
+            if (field.anchor < 0 || field.storage.notation == Notation::bytes) continue;
+            const auto& pick = instances_.anchors()[static_cast<std::size_t>(field.anchor)].pick;
+            if (!pick || pick->nowhere) continue;
+            std::vector<const Field*>& here = owners[named_place(instances_, field.anchor)];
+            for (const Field* other : here) meet(*other, field, no_bit);
+            here.push_back(&field);
+        }
     }
 
     /// Each two parameters are told once, whatever their instances.
@@ -85,17 +127,21 @@ private:
             if (parameter->group >= 0)
                 flaw.about.push_back(at_.release.groups[static_cast<std::size_t>(parameter->group)].path);
         }
-        const std::string where = ": bit " + std::to_string(bit % 8) + " of byte " + std::to_string(bit / 8);
-        flaw.problem = {place_of(at_, *at_.parameter(later.id), {"at", "width", "as", "bit", "length", "list"}),
+        const std::string where = bit == no_bit
+                                      ? ": " + later.path.value_or("")
+                                      : ": bit " + std::to_string(bit % 8) + " of byte " + std::to_string(bit / 8);
+        if (!at_.in_layout(first.id).empty() || !at_.in_layout(second.id).empty()) flaw.layout = at_.layout;
+        const std::string in = flaw.layout.empty() ? "" : " in layout " + quoted(flaw.layout);
+        flaw.problem = {place_of(at_, *at_.parameter(later.id), {"path", "at", "width", "as", "bit", "length", "list"}),
                         {},
                         "places of their own, or conditions that never hold together",
                         "mend the place, the width or the stride of one; where the value of another parameter decides "
                         "which of them stands there, say so with \"when\""};
         if (&a == &b) {
-            flaw.problem.what = a.id + " takes the same bits twice" + where;
+            flaw.problem.what = a.id + " takes the same bits twice" + in + where;
             flaw.problem.expected = "pieces apart from each other";
         } else {
-            flaw.problem.what = a.id + " and " + b.id + " stand in the same place" + where;
+            flaw.problem.what = a.id + " and " + b.id + " stand in the same place" + in + where;
         }
         flaws_.add(at_, std::move(flaw));
     }
@@ -109,8 +155,10 @@ private:
 
     /// Checks and lengths of the joined data are made anew: what a parameter keeps there is lost.
     void look_at_checks(const Field& field) {
-        for (const Layout& layout : at_.release.layouts) {
+        for (std::size_t l = 0; l < at_.release.layouts.size(); ++l) {
+            const Layout& layout = at_.release.layouts[l];
             const Framing& framing = at_.device.framings[layout.framing];
+            if (!at_.stores(l)) continue;
             const bool unpacked = std::ranges::any_of(
                 framing.steps, [](const Step& step) { return std::holds_alternative<UnpackStep>(step); });
             if (framing.holds != Holds::presets || unpacked || !framing.presets.empty() || layout.body_size == 0)
@@ -218,9 +266,10 @@ std::string runs_text(const std::vector<std::size_t>& bytes) {
 void StorageProof::look_at(const Proofed& at, Flaws& flaws) {
     Overlaps(at, flaws).find();
     const Instances instances(at.release);
-    for (const Layout& layout : at.release.layouts) {
+    for (std::size_t l = 0; l < at.release.layouts.size(); ++l) {
+        const Layout& layout = at.release.layouts[l];
         const Framing& framing = at.device.framings[layout.framing];
-        if (framing.holds == Holds::asset || layout.records || layout.body_size == 0) continue;
+        if (!at.stores(l) || framing.holds == Holds::asset || layout.records || layout.body_size == 0) continue;
         Covered covered(layout.body_size);
         for (const Field& field : instances.fields()) {
             const bool of_unit = instances.parameter(field).scope == Scope::unit;

@@ -57,7 +57,8 @@ public:
 
     void look_at(const Parameter& parameter) {
         const Node* node = at_.parameter(parameter.id);
-        if (!node) return;
+        layout_ = at_.in_layout(parameter.id);
+        if (!node || (at_.whole && layout_.empty())) return;
         look_at({parameter, parameter.plain, parameter.storage, *node, *node, {}, false});
         look_at_each(parameter, *node, "varies", parameter.varies.size());
         look_at_each(parameter, *node, "reads", parameter.reads.size());
@@ -66,6 +67,7 @@ public:
     }
 
     void look_at(const Group& group) {
+        if (at_.whole) return;
         look_at_selector(group, group.selected_by, "selected-by");
         look_at_selector(group, group.start_by, "start-by");
         look_at_selector(group, group.count_by, "count-by");
@@ -97,6 +99,8 @@ private:
         if (!has_values(told.parameter, told.meaning)) return;
         const auto reach = reach_of(told.storage);
         if (reach) look_at_range(told, *reach);
+        if (reach && told.meaning.step && at_.whole) look_at_codes(told, *told.meaning.step);
+        if (at_.whole) return;
         look_at_plays(told);
         look_at_setting(told, "default", number_in(told.meaning.preset_default), reach);
         look_at_setting(told, "neutral", number_in(told.meaning.neutral), reach);
@@ -108,7 +112,12 @@ private:
         return std::ranges::any_of(keys, [&](std::string_view key) { return told.states(key); });
     }
 
-    TextPlace place(const Told& told, const std::vector<std::string_view>& keys) const {
+    /// In one layout, what it says of storage is to blame, not what holds for all.
+    TextPlace place(const Told& told, std::vector<std::string_view> keys) const {
+        if (at_.whole) {
+            std::erase_if(keys, [](std::string_view key) { return key == "range" || key == "plays" || key == "step"; });
+            keys.insert(keys.end(), {"width", "as", "at", "tag"});
+        }
         const bool here = std::ranges::any_of(keys, [&](std::string_view key) { return told.node.find(key); });
         return place_of(at_, here ? told.node : told.plain_node, keys);
     }
@@ -121,7 +130,7 @@ private:
             if (fits(reach, told.meaning, (*range)->least) && fits(reach, told.meaning, (*range)->most)) continue;
             add(Fault::range_beyond_place, place(told, {key, "scale", "width", "as"}), told.parameter.id,
                 quoted(key) + " " + range_text((*range)->least, (*range)->most) + " of " + told.parameter.id +
-                    told.where + " goes beyond what its place can hold",
+                    told.where + layout_ + " goes beyond what its place can hold",
                 range_text(span.least, span.most) + ", what its scale makes of the stored numbers " +
                     range_text(reach.least, reach.most),
                 "write values, not stored numbers; else mend the scale or the width");
@@ -181,13 +190,20 @@ private:
                 "a step that leads from " + number_text(range->least) + " to " + number_text(range->most),
                 "mend the step, or end the range at " + number_text(last) +
                     ", the last place of the grid; if the unit really stops there, mark it");
-        } else if (reach && !on_codes(told.meaning, range ? range->least : told.meaning.scale.value_of(0), step)) {
-            add(Fault::step_does_not_divide, at, told.parameter.id,
-                subject + " is no whole number of stored numbers: the grid falls between them",
-                "a multiple of " + number_text(std::fabs(value_distance(told.meaning))) + ", what one stored number is",
-                "mend the step or the scale");
+        } else if (reach) {
+            look_at_codes(told, step);
         }
         if (range) look_at_grid(told, *range, step);
+    }
+
+    void look_at_codes(const Told& told, double step) {
+        const auto& range = told.meaning.range;
+        if (step <= 0 || on_codes(told.meaning, range ? range->least : told.meaning.scale.value_of(0), step)) return;
+        add(Fault::step_does_not_divide, place(told, {"step", "range", "scale"}), told.parameter.id,
+            "\"step\" " + number_text(step) + " of " + told.parameter.id + told.where + layout_ +
+                " is no whole number of stored numbers: the grid falls between them",
+            "a multiple of " + number_text(std::fabs(value_distance(told.meaning))) + ", what one stored number is",
+            "mend the step or the scale");
     }
 
     /// What one stored number makes, of scales that are linear throughout; 0 of others.
@@ -224,9 +240,11 @@ private:
         if (told.parameter.kind != Kind::text || told.storage.coding != Coding::text) return;
         const auto* text =
             told.meaning.preset_default ? std::get_if<std::string>(&*told.meaning.preset_default) : nullptr;
+        if (told.storage.notation != Notation::bytes && told.storage.text_length == 0) return;
         if (!text || text->size() <= told.storage.text_length || !any_stated(told, {"default", "length"})) return;
         add(Fault::default_outside_range, place(told, {"default", "length"}), told.parameter.id,
-            "\"default\" of " + told.parameter.id + told.where + " has " + std::to_string(text->size()) + " bytes",
+            "\"default\" of " + told.parameter.id + told.where + layout_ + " has " + std::to_string(text->size()) +
+                " bytes",
             "at most " + std::to_string(told.storage.text_length) + ", the length of its place",
             "a shorter text, or the right length");
     }
@@ -239,7 +257,7 @@ private:
             if (number >= reach->least && number <= reach->most) continue;
             add(Fault::code_beyond_place, place_of_choice(told, choice), told.parameter.id,
                 "number " + std::to_string(choice.number) + " (" + quoted(choice.label) + ") of " + told.parameter.id +
-                    told.where + " does not fit into its place",
+                    told.where + layout_ + " does not fit into its place",
                 "a number from " + number_text(reach->least) + " to " + number_text(reach->most),
                 "mend the number, or give the place more bits");
         }
@@ -247,7 +265,7 @@ private:
 
     TextPlace place_of_choice(const Told& told, const Choice& choice) const {
         const WrittenChoices* written =
-            &told.node == &told.plain_node ? at_.raw.choices_of(told.parameter.id) : nullptr;
+            &told.node == &told.plain_node && !at_.whole ? at_.raw.choices_of(told.parameter.id) : nullptr;
         for (std::size_t i = 0; written && i < written->entries.size(); ++i) {
             const WrittenChoice& entry = written->entries[i];
             if (entry.choice.number == choice.number) return entry.place;
@@ -263,7 +281,8 @@ private:
             const double value = number ? static_cast<double>(*number) : reach->least;
             if (value >= reach->least && value <= reach->most) return;
             add(Fault::code_beyond_place, place_of(at_, node, {key, "width", "as"}), parameter.id,
-                quoted(key) + " " + std::to_string(*number) + " of " + parameter.id + " does not fit into its place",
+                quoted(key) + " " + std::to_string(*number) + " of " + parameter.id + layout_ +
+                    " does not fit into its place",
                 "a number from " + number_text(reach->least) + " to " + number_text(reach->most),
                 "mend the number, or give the place more bits");
         };
@@ -277,7 +296,7 @@ private:
     void two_meanings(const Parameter& parameter, const Node& node, std::string_view key, std::int64_t number,
                       const std::string& other) {
         add(Fault::code_twice, place_of(at_, node, {key}), parameter.id,
-            quoted(key) + " " + std::to_string(number) + " of " + parameter.id + " is also " + other,
+            quoted(key) + " " + std::to_string(number) + " of " + parameter.id + layout_ + " is also " + other,
             "a number that means nothing else", "mend the number, the range or the choices");
     }
 
@@ -343,6 +362,7 @@ private:
 
     const Proofed& at_;
     Flaws& flaws_;
+    std::string layout_;  // in which the parameter at hand stands otherwise
 };
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "base/text.h"
 #include "schema/flaws.h"
@@ -34,6 +35,7 @@ bool stands_beyond(const Parameter& parameter, const Meaning& meaning) {
 
 /// Whether a stored number can lie between two steps.
 bool stands_between(const Parameter& parameter, const Meaning& meaning) {
+    if (parameter.storage.may_round && has_values(parameter, meaning)) return true;
     if (!has_values(parameter, meaning) || !meaning.step) return false;
     if (!reach_of(parameter.storage)) return true;
     const bool linear =
@@ -44,8 +46,10 @@ bool stands_between(const Parameter& parameter, const Meaning& meaning) {
 }
 
 bool has_unnamed(const Parameter& parameter, const Meaning& meaning) {
+    if (!meaning.choices || parameter.refers_by != RefersBy::number) return false;
+    if (parameter.storage.notation != Notation::bytes) return true;
     const auto reach = reach_of(parameter.storage);
-    if (!reach || !meaning.choices || parameter.refers_by != RefersBy::number) return false;
+    if (!reach) return false;
     std::size_t named = meaning.choices->choices.size();
     if (parameter.nothing && !meaning.choices->find(*parameter.nothing)) ++named;
     if (parameter.as_base && !meaning.choices->find(*parameter.as_base)) ++named;
@@ -61,8 +65,9 @@ bool any_meaning(const Parameter& parameter, Test test) {
 
 class WholeProof {
 public:
-    WholeProof(const std::vector<Proofed>& releases, const Node& device, Flaws& flaws)
-        : releases_(releases), device_(device), flaws_(flaws) {}
+    WholeProof(const std::vector<Proofed>& releases, const std::vector<Proofed>& stored, const Node& device,
+               Flaws& flaws)
+        : releases_(releases), stored_(stored), device_(device), flaws_(flaws) {}
 
     void look() {
         if (releases_.empty()) return;
@@ -76,6 +81,10 @@ private:
         find_longest();
         for (const Proofed& at : releases_) {
             for (const Parameter& parameter : at.release.parameters) look_at(at, parameter);
+            for (const Proofed& one : stored_) {
+                if (one.whole != &at.release) continue;
+                for (const Parameter& parameter : one.release.parameters) look_at(at, parameter);
+            }
             look_at_presets(at);
         }
         for (const auto& [key, missing] : missing_) tell(key.first, missing);
@@ -95,8 +104,14 @@ private:
         if (any_meaning(parameter, stands_between)) needs(at, &parameter, Rule::off_step);
         if (any_meaning(parameter, has_unnamed)) needs(at, &parameter, Rule::unknown_choice);
         const auto longest = longest_.find(parameter.meaning);
-        const bool shorter = longest != longest_.end() && parameter.storage.text_length < longest->second;
+        const bool shorter = longest != longest_.end() && length_of(parameter.storage) < longest->second;
         if (parameter.kind == Kind::text && shorter) needs(at, &parameter, Rule::long_text);
+    }
+
+    /// By name a text is as long as it likes where no length is given.
+    static std::size_t length_of(const Storage& storage) {
+        const bool open = storage.notation != Notation::bytes && storage.text_length == 0;
+        return open ? std::numeric_limits<std::size_t>::max() : storage.text_length;
     }
 
     static bool holds_presets(const Proofed& at, const Layout& layout) {
@@ -106,7 +121,7 @@ private:
     void look_at_presets(const Proofed& at) {
         for (const Layout& layout : at.release.layouts) {
             if (!holds_presets(at, layout)) continue;
-            if (layout.records) {
+            if (layout.records || layout.notation != Notation::bytes) {
                 needs(at, nullptr, Rule::unknown_parameter);
                 needs(at, nullptr, Rule::missing_parameter);
                 needs(at, nullptr, Rule::repeated_key);
@@ -128,7 +143,7 @@ private:
             for (const Parameter& parameter : at.release.parameters) {
                 if (parameter.kind != Kind::text) continue;
                 std::size_t& longest = longest_[parameter.meaning];
-                longest = std::max(longest, parameter.storage.text_length);
+                longest = std::max(longest, length_of(parameter.storage));
             }
             for (const Layout& layout : at.release.layouts) {
                 if (layout.records || layout.body_size == 0) continue;
@@ -229,6 +244,7 @@ private:
     }
 
     const std::vector<Proofed>& releases_;
+    const std::vector<Proofed>& stored_;
     const Node& device_;
     Flaws& flaws_;
     std::map<std::pair<Rule, std::string>, Missing> missing_;  // with the parameter that marks it
@@ -238,8 +254,9 @@ private:
 
 }  // namespace
 
-void proof_whole(const std::vector<Proofed>& releases, const Node& device, Flaws& flaws) {
-    WholeProof(releases, device, flaws).look();
+void proof_whole(const std::vector<Proofed>& releases, const std::vector<Proofed>& stored, const Node& device,
+                 Flaws& flaws) {
+    WholeProof(releases, stored, device, flaws).look();
 }
 
 }  // namespace downfit::schema

@@ -12,9 +12,10 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 14> layout_keys{"holds", "as",      "begins-with", "messages", "preset",
-                                                       "image", "presets", "dump",        "steps",    "stamp",
-                                                       "empty", "filled",  "body",        "volatile"};
+constexpr std::array<std::string_view, 17> layout_keys{
+    "holds", "as",    "begins-with", "messages", "preset", "image", "dump",     "presets",      "steps",
+    "stamp", "empty", "filled",      "body",     "slot",   "name",  "volatile", "recognised-by"};
+constexpr std::array<std::string_view, 3> named_keys{"slot", "name", "recognised-by"};
 constexpr std::array<std::string_view, 4> forms{"sysex", "raw", "json", "xml"};
 constexpr std::array<std::string_view, 4> sysex_keys{"messages", "preset", "image", "dump"};
 constexpr std::array<std::string_view, 2> message_keys{"bytes", "steps"};
@@ -55,10 +56,14 @@ public:
         Framing& framing = layout.framing;
         if (const Node* holds = reader.find("holds")) read_holds(*holds, framing);
         const auto form = reader.word("as", forms);
+        if (!form && reader.has("as")) return layout;
+        for (const std::string_view key : named_keys) {
+            misplaced(reader, key, quoted(key) + " only in layouts by name: \"as\": \"json\" or \"xml\"");
+        }
         framing.raw = form == std::size_t{1};
         if (framing.raw)
             read_raw(reader, framing);
-        else if (form || !reader.has("as"))
+        else
             read_sysex(reader, framing);
         if (const Node* steps = reader.find("steps")) framing.steps = read_steps(*steps, false, {}, problems_);
         if (const Node* stamp = reader.find("stamp")) read_stamp(*stamp, framing);

@@ -14,8 +14,11 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 9> layout_keys{"holds", "as",    "presets",  "recognised-by", "slot",
-                                                      "name",  "stamp", "volatile", "body"};
+constexpr std::array<std::string_view, 17> layout_keys{
+    "holds",    "as",    "presets", "recognised-by", "slot",  "name",  "stamp",  "volatile",   "body",
+    "messages", "image", "preset",  "dump",          "steps", "empty", "filled", "begins-with"};
+constexpr std::array<std::string_view, 9> byte_keys{"messages", "preset", "image", "dump",       "steps",
+                                                    "empty",    "filled", "body",  "begins-with"};
 constexpr std::array<std::string_view, 3> slot_keys{"path", "by", "first"};
 constexpr std::array<std::string_view, 2> slot_words{"key", "order"};
 constexpr std::array<std::string_view, 2> stamp_keys{"path", "from"};
@@ -62,8 +65,11 @@ public:
     void read() {
         if (!reader_.ok()) return;
         layout_.notation = named_.notation = notation_;
-        if (const Node* body = reader_.find("body")) {
-            report(problems_, body->key_place(), "\"body\" means nothing here", "no \"body\" in layouts by name");
+        for (const std::string_view key : byte_keys) {
+            const Node* node = reader_.find(key);
+            if (!node) continue;
+            report(problems_, node->key_place(), quoted(key) + " means nothing here",
+                   quoted(key) + " only in layouts of bytes");
         }
         if (const Node* presets = reader_.need("presets")) named_.presets = path_of(*presets, false);
         if (const Node* marks = reader_.find("recognised-by")) read_marks(*marks);

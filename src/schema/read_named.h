@@ -32,7 +32,7 @@ enum class PlaceForm : std::uint8_t { none, bytes, json, xml };
 /// The release as one layout stores it, where that differs: entries with `in` for that layout have what stands there in
 /// place of all that they say of storage themselves; entries that stand in a dump of another form have no place.
 /// Nothing where it does not differ.
-[[nodiscard]] std::optional<RawRelease> view_of(const RawRelease& raw, const ReadLayout& layout);
+[[nodiscard]] std::optional<RawRelease> view_of(const RawRelease& raw, const std::string& layout, Notation notation);
 
 /// Reports what is wrong with the `in` of entries themselves: unknown layouts, keys that are not of storage.
 void check_views(const RawRelease& raw, const std::vector<ReadLayout>& layouts, Problems& problems);

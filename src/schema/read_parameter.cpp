@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
 #include <utility>
 
 #include "base/near_miss.h"
@@ -154,6 +155,7 @@ private:
             for (const Choice& choice : parameter.plain.choices->choices) add(choice.label, choice.number);
         }
         if (written) check_written(*written, is_switch, parameter);
+        if (written) check_texts(*written, words, is_switch, parameter);
         if (words.empty()) return;
         parameter.storage.words = std::make_shared<const std::vector<Word>>(std::move(words));
         parameter.storage.coding = Coding::twos_complement;
@@ -171,6 +173,25 @@ private:
             labels.push_back(parameter.plain.choices->choices[i].label);
         }
         (void)ObjectReader(written, "how labels are written", labels, problems_);
+    }
+
+    /// One text for two labels: the second would never be read.
+    void check_texts(const Node& written, const std::vector<Word>& words, bool is_switch, const Parameter& parameter) {
+        const auto label = [&](std::size_t i) -> std::string {
+            if (is_switch) return i == 0 ? "on" : "off";
+            return parameter.plain.choices->choices[i].label;
+        };
+        std::map<std::string_view, std::size_t> first;
+        for (std::size_t i = 0; i < words.size(); ++i) {
+            const auto [at, fresh] = first.emplace(words[i].text, i);
+            if (fresh) continue;
+            const Node* own = written.find(label(i));
+            const Node* other = own ? own : written.find(label(at->second));
+            if (!other) continue;
+            report(problems_, other->value_place(),
+                   quoted(words[i].text) + " stands for " + quoted(label(at->second)) + " and for " + quoted(label(i)),
+                   "one text for each label");
+        }
     }
 
     Storage read_place(const ObjectReader& reader, const Parameter& parameter, bool at_needed) {

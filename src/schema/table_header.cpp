@@ -1,6 +1,7 @@
 #include "schema/table_header.h"
 
 #include <algorithm>
+#include <array>
 
 #include "base/near_miss.h"
 #include "schema/reader.h"
@@ -8,6 +9,9 @@
 namespace downfit::schema {
 
 namespace {
+
+/// Columns that say where a parameter stands.
+constexpr std::array<std::string_view, 5> places{"at", "tag", "path", "in", "json"};
 
 class HeaderReader {
 public:
@@ -101,11 +105,25 @@ private:
         if (!has("id") && !has("name"))
             needed = "\"id\" (ids as they are to be) or \"name\" (names, of which ids are made)";
         const bool whole = !has("entry") && reading_.extends.empty();
-        if (whole && !has("at") && !has("tag") && !has("json"))
-            needed += std::string(needed.empty() ? "" : "; and ") + "\"at\" (the byte) or \"tag\" (the number)";
+        const auto column = [this](std::string_view name) { return has(name); };
+        if (whole && std::ranges::none_of(places, column)) {
+            needed += std::string(needed.empty() ? "" : "; and ") +
+                      "\"at\" (the byte), \"tag\" (the number) or \"path\" (in JSON and XML dumps)";
+        }
         if (needed.empty()) return;
         report(problems_, {table_.name, 1, 1, {}}, "needed columns are missing; there are " + listed(), needed,
-               "--column name=\"Parameter\" says that the table's column \"Parameter\" is our \"name\"");
+               way_out(has("id") || has("name") ? "at" : "name"));
+    }
+
+    /// How one of the table's columns that nobody explains is made one of ours.
+    std::string way_out(const std::string& ours) const {
+        for (std::size_t i = 0; i < names_.size(); ++i) {
+            if (used_[i] || names_[i].empty() || find_column(names_[i])) continue;
+            const std::string theirs = quoted(names_[i]);
+            return "--column " + ours + "=" + theirs + " says that the table's column " + theirs + " is our " +
+                   quoted(ours);
+        }
+        return "add a column " + quoted(ours) + " to the table";
     }
 
     const SourceFile& table_;

@@ -31,10 +31,68 @@ NodePtr in_of(const RawEntry& entry, const std::string& layout) {
     return in && in->is(Node::Kind::object) ? in->share(layout) : nullptr;
 }
 
-bool differs(const RawEntry& entry, const ReadLayout& layout) {
-    if (in_of(entry, layout.name)) return true;
+bool differs(const RawEntry& entry, const std::string& layout, Notation notation) {
+    if (in_of(entry, layout)) return true;
     const PlaceForm form = schema::form_of(*entry.node);
-    return form != PlaceForm::none && form != form_of(layout.notation);
+    return form != PlaceForm::none && form != form_of(notation);
+}
+
+std::string_view kind_of(Notation notation) {
+    switch (notation) {
+        case Notation::json: return "JSON";
+        case Notation::xml: return "XML";
+        case Notation::bytes: break;
+    }
+    return "bytes";
+}
+
+std::string place_for(Notation notation) {
+    switch (notation) {
+        case Notation::json: return "\"path\": a JSON Pointer, such as \"/volume\"";
+        case Notation::xml: return "\"path\": an XPath from where its group stands, such as \"settings/@volume\"";
+        case Notation::bytes: break;
+    }
+    return "\"at\" or \"tag\"";
+}
+
+/// What says where an entry stands; the entry itself without any.
+const Node& place_in(const Node& entry) {
+    for (const std::string_view key : {"path", "at", "tag"}) {
+        if (const Node* node = entry.find(key)) return *node;
+    }
+    return entry;
+}
+
+/// Reports a place in one layout that no dump of that layout could have. An empty object has none, on purpose.
+void check_place_in(const Node& place, const ReadLayout& layout, Problems& problems) {
+    if (!place.is(Node::Kind::object) || place.members.empty()) return;
+    const PlaceForm form = schema::form_of(place);
+    if (form == form_of(layout.notation)) return;
+    const Node& where = place_in(place);
+    if (place.find("path") && form == PlaceForm::bytes) return;  // two places, told elsewhere
+    if (form == PlaceForm::none) {
+        if (&where == &place)
+            report(problems, place.key_place(), name_of(place) + " does not say where it stands",
+                   place_for(layout.notation));
+        return;
+    }
+    report(problems, where.key_place(),
+           name_of(where) + " is no place in layout " + quoted(layout.name) + ", whose dumps are " +
+               std::string(kind_of(layout.notation)),
+           place_for(layout.notation));
+}
+
+/// Reports the place of a parameter that no layout of the device could have: mostly a path without its "/".
+void check_form(const RawEntry& entry, const std::vector<ReadLayout>& layouts, Problems& problems) {
+    const PlaceForm form = schema::form_of(*entry.node);
+    const auto fits = [&](const ReadLayout& layout) { return form_of(layout.notation) == form; };
+    if (form == PlaceForm::none || layouts.empty() || entry.node->find("in") || std::ranges::any_of(layouts, fits))
+        return;
+    const Node& where = place_in(*entry.node);
+    const Notation notation = layouts.front().notation;
+    report(problems, where.key_place(),
+           name_of(where) + " is no place in any layout, whose dumps are " + std::string(kind_of(notation)),
+           place_for(notation));
 }
 
 /// The entry's node with what `in` says of storage in place of its own.
@@ -66,8 +124,8 @@ NodePtr patched(const RawEntry& entry, const NodePtr& in, Names storage_keys, co
 
 }  // namespace
 
-std::optional<RawRelease> view_of(const RawRelease& raw, const ReadLayout& layout) {
-    const auto differs_here = [&](const RawEntry& entry) { return differs(entry, layout); };
+std::optional<RawRelease> view_of(const RawRelease& raw, const std::string& layout, Notation notation) {
+    const auto differs_here = [&](const RawEntry& entry) { return differs(entry, layout, notation); };
     if (std::ranges::none_of(raw.parameters.all(), differs_here) &&
         std::ranges::none_of(raw.groups.all(), differs_here)) {
         return std::nullopt;
@@ -76,11 +134,11 @@ std::optional<RawRelease> view_of(const RawRelease& raw, const ReadLayout& layou
     for (const RawEntry& entry : raw.parameters.all()) {
         if (!differs_here(entry)) continue;
         const std::string kind(kinds[static_cast<std::size_t>(kind_of(raw, entry))]);
-        view.parameters.find(entry.id)->node = patched(entry, in_of(entry, layout.name), parameter_keys, kind);
+        view.parameters.find(entry.id)->node = patched(entry, in_of(entry, layout), parameter_keys, kind);
     }
     for (const RawEntry& entry : raw.groups.all()) {
         if (!differs_here(entry)) continue;
-        view.groups.find(entry.id)->node = patched(entry, in_of(entry, layout.name), group_keys, {});
+        view.groups.find(entry.id)->node = patched(entry, in_of(entry, layout), group_keys, {});
     }
     return view;
 }
@@ -98,9 +156,14 @@ void check_views(const RawRelease& raw, const std::vector<ReadLayout>& layouts, 
                        did_you_mean(member.key, names));
             }
             (void)ObjectReader(*member.value, "a place in a layout", keys, problems);
+            const auto layout = std::ranges::find(layouts, member.key, &ReadLayout::name);
+            if (layout != layouts.end()) check_place_in(*member.value, *layout, problems);
         }
     };
-    for (const RawEntry& entry : raw.parameters.all()) check(entry, parameter_keys);
+    for (const RawEntry& entry : raw.parameters.all()) {
+        check(entry, parameter_keys);
+        check_form(entry, layouts, problems);
+    }
     for (const RawEntry& entry : raw.groups.all()) check(entry, group_keys);
 }
 

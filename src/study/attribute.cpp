@@ -79,6 +79,11 @@ bool Attribution::has_effect(const Change& change) const {
     return (back_ ? change.back : change.forward).effect != Effect::nothing;
 }
 
+bool Attribution::comes_or_goes(const Change& change) const {
+    const Effect effect = (back_ ? change.back : change.forward).effect;
+    return effect == Effect::lost || effect == Effect::added;
+}
+
 bool Attribution::fits_outcome(const Change& change, Outcome outcome) const {
     const auto is = [&](std::initializer_list<ChangeKind> kinds) {
         return std::find(kinds.begin(), kinds.end(), change.kind) != kinds.end();
@@ -86,18 +91,20 @@ bool Attribution::fits_outcome(const Change& change, Outcome outcome) const {
     using enum ChangeKind;
     switch (outcome) {
         case Outcome::kept: return false;
-        case Outcome::rounded: return is({step});
+        case Outcome::rounded: return is({step, width});
         case Outcome::clamped:
         case Outcome::out_of_range: return is({range, plays, scale, unit}) || is_choice(change.kind);
         case Outcome::reset:
-            return is({range, scale, unit, scope, place, default_value, body_size, variation}) ||
+            return is({range, scale, unit, scope, place, width, written, group_place, default_value, body_size,
+                       variation}) ||
                    is_choice(change.kind);
         case Outcome::lost:
         case Outcome::added:
-            return is_coming_or_going(change.kind) || is({scope}) || is({range}) || is_choice(change.kind);
+            return is_coming_or_going(change.kind) || is({scope}) || is_choice(change.kind) ||
+                   (is({range, place, group_place}) && comes_or_goes(change));
         case Outcome::swapped:
             return is_choice(change.kind) ||
-                   is({code, target, value_kind, override_, group_control, width, variation, asset});
+                   is({code, target, value_kind, override_, group_control, width, written, variation, asset});
         case Outcome::rescaled: return is({scale, unit, width, range, group_control});
         case Outcome::displaced: return is({place, width, group_place, parameter_added, parameter_removed});
         case Outcome::woken: return is({width, group_control, group_kind, code, place});
@@ -121,6 +128,8 @@ bool Attribution::fits(const Change& change, const compat::Finding& finding, con
         return false;
     }
     if (change.kind == ChangeKind::list_count) return element_of(id) > change.kept;
+    // What a preset leaves out lies in no range.
+    if (change.kind == ChangeKind::range && finding.outcome == Outcome::reset) return finding.saved_byte.has_value();
     if (is_choice(change.kind) || change.kind == ChangeKind::revoiced) {
         // Only where a label that it concerns is there.
         std::set<std::string> meanings;
@@ -150,16 +159,36 @@ std::vector<std::size_t> Attribution::of_parameter(const compat::Finding& findin
         if (fits_outcome(changes_[i], finding.outcome) && has_effect(changes_[i]) && fits(changes_[i], finding, id))
             put(found, i);
     }
-    if (!found.empty()) return found;
+    return found;
+}
+
+/// Whatever changed about it, where nothing that fits better is there. What it holds has nothing to do with ranges and
+/// choices then.
+std::vector<std::size_t> Attribution::of_anything(const compat::Finding& finding) const {
+    const schema::Parameter* saved = parameter(finding.parameter, true);
+    const schema::Parameter* one = saved ? saved : parameter(finding.parameter, false);
+    std::vector<std::size_t> found;
+    const auto at = one ? by_meaning_.find(one->meaning) : by_meaning_.end();
+    if (at == by_meaning_.end()) return found;
     for (const std::size_t i : at->second) {
-        const bool choice = is_choice(changes_[i].kind) || changes_[i].kind == ChangeKind::revoiced;
-        if (has_effect(changes_[i]) && (choice || fits(changes_[i], finding, id)) && !choice) put(found, i);
+        const ChangeKind kind = changes_[i].kind;
+        const bool by_value = is_choice(kind) || kind == ChangeKind::revoiced || kind == ChangeKind::range;
+        if (!by_value && has_effect(changes_[i]) && fits(changes_[i], finding, finding.parameter)) put(found, i);
     }
     return found;
 }
 
+/// Whether a number that decides how many there are was changed by its new range in this preset.
+bool Attribution::is_counted_otherwise(const Change& range, const std::string& id,
+                                       const compat::TargetCheck& check) const {
+    return std::any_of(check.findings.begin(), check.findings.end(), [&](const compat::Finding& finding) {
+        return plain(finding.parameter) == id && fits_outcome(range, finding.outcome);
+    });
+}
+
 /// What decides whether a parameter exists may have changed.
-std::vector<std::size_t> Attribution::of_conditions(const std::string& meaning) const {
+std::vector<std::size_t> Attribution::of_conditions(const std::string& meaning,
+                                                    const compat::TargetCheck& check) const {
     std::vector<std::size_t> found;
     for (const schema::Release* release : {&saved_, &loading_}) {
         std::set<std::string> ids;
@@ -179,7 +208,9 @@ std::vector<std::size_t> Attribution::of_conditions(const std::string& meaning) 
             const auto at = asked ? by_meaning_.find(asked->meaning) : by_meaning_.end();
             if (at == by_meaning_.end()) continue;
             for (const std::size_t i : at->second) {
-                if (has_effect(changes_[i])) put(found, i);
+                const bool counts =
+                    changes_[i].kind != ChangeKind::range || is_counted_otherwise(changes_[i], id, check);
+                if (has_effect(changes_[i]) && counts) put(found, i);
             }
         }
     }
@@ -223,7 +254,8 @@ std::vector<std::size_t> Attribution::of(const compat::TargetCheck& check, std::
     }
     const schema::Parameter* saved = parameter(finding.parameter, true);
     const schema::Parameter* one = saved ? saved : parameter(finding.parameter, false);
-    return one ? of_conditions(one->meaning) : found;
+    if (one) found = of_conditions(one->meaning, check);
+    return found.empty() ? of_anything(finding) : found;
 }
 
 }  // namespace downfit::study

@@ -25,11 +25,16 @@ public:
 private:
     [[nodiscard]] std::vector<std::size_t> of(const compat::TargetCheck& check, std::size_t finding, int depth) const;
     [[nodiscard]] std::vector<std::size_t> of_parameter(const compat::Finding& finding, const std::string& id) const;
-    [[nodiscard]] std::vector<std::size_t> of_conditions(const std::string& meaning) const;
+    [[nodiscard]] std::vector<std::size_t> of_anything(const compat::Finding& finding) const;
+    [[nodiscard]] std::vector<std::size_t> of_conditions(const std::string& meaning,
+                                                         const compat::TargetCheck& check) const;
+    [[nodiscard]] bool is_counted_otherwise(const Change& range, const std::string& id,
+                                            const compat::TargetCheck& check) const;
     [[nodiscard]] std::vector<std::size_t> of_group(const std::string& id) const;
     [[nodiscard]] bool fits(const Change& change, const compat::Finding& finding, const std::string& id) const;
     [[nodiscard]] bool fits_outcome(const Change& change, compat::Outcome outcome) const;
     [[nodiscard]] bool has_effect(const Change& change) const;
+    [[nodiscard]] bool comes_or_goes(const Change& change) const;
     [[nodiscard]] const schema::Parameter* parameter(const std::string& id, bool saved_side) const;
 
     const schema::Release& saved_;

@@ -22,6 +22,7 @@ constexpr std::array<KindRow, kind_count> kinds{{
     {ChangeKind::parameter_renamed, "parameter-renamed", "renamed:"},
     {ChangeKind::place, "place", "place of"},
     {ChangeKind::width, "width", "stored width of"},
+    {ChangeKind::written, "written", "stored texts of"},
     {ChangeKind::list_count, "list-count", "number of values of"},
     {ChangeKind::reads, "reads", "older places read for"},
     {ChangeKind::value_kind, "kind", "kind of"},

@@ -31,6 +31,7 @@ enum class ChangeKind : std::uint8_t {
     parameter_renamed,
     place,
     width,
+    written,
     list_count,
     reads,
     value_kind,
@@ -69,7 +70,7 @@ enum class ChangeKind : std::uint8_t {
     returns_to,
     erases,
 };
-inline constexpr std::size_t kind_count = 52;
+inline constexpr std::size_t kind_count = 53;
 
 struct KindRow {
     ChangeKind kind;
@@ -131,7 +132,8 @@ struct Change {
     std::string key;                 ///< the same for the same change between any two releases
     std::string subject;             ///< id or path as the newer release calls it (the older, where only that has it)
     std::string subject_before;      ///< as the older release calls it, where that differs
-    std::string where;               ///< "when delay.alternate.model is Slap"; empty: always
+    std::string where;               ///< "when delay.alternate.model is Slap", "in layout export"; empty: always
+    std::string layout;              ///< where it is a matter of one layout: its name
     std::string before, after;       ///< what it was and is, in a few words; empty for none
     std::vector<std::string> holds;  ///< of a group: ids of what it brings or takes along; of choices: labels concerned
     std::vector<std::string> also;   ///< other parameters with the same choices

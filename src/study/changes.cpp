@@ -27,6 +27,7 @@ std::vector<Change> compare_releases(const schema::Device& device, std::size_t o
     Comparing comparing(device, *device.releases[older].schema, *device.releases[newer].schema);
     compare_groups(comparing);
     compare_parameters(comparing);
+    compare_layouts(comparing);
     compare_choices(comparing);
     compare_rest(comparing);
     suggest_renames(comparing);

@@ -137,6 +137,7 @@ private:
     void compare(const Sharing& list) {
         const auto& [older, newer] = list.parameters.front();
         const Edits edits = edits_of(*older->plain.choices, *newer->plain.choices);
+        if (older->storage.words && newer->storage.words) return compare_by_text(list, edits);
         for (const Choice* one : edits.added) added(list, *one);
         for (const Choice* one : edits.inserted) inserted(list, *one, edits);
         for (const Choice* one : edits.removed) removed(list, *one, edits, false);
@@ -152,6 +153,42 @@ private:
             change.back = change.forward = {Effect::nothing, "another name for the same thing"};
         }
         if (!edits.moved.empty()) moved(list, edits);
+    }
+
+    /// Where choices are found by their text, numbers mean nothing.
+    void compare_by_text(const Sharing& list, const Edits& edits) {
+        const auto& [older, newer] = list.parameters.front();
+        for (const std::vector<const Choice*>* some : {&edits.added, &edits.inserted}) {
+            for (const Choice* one : *some) {
+                Change& change = put(ChangeKind::choice_added, list, one->meaning, "", one->label);
+                change.holds = {one->label};
+                change.shifted = {one->meaning};
+                change.back = unknown_text(comparing_.older, *older, one->label);
+                change.forward = {Effect::nothing, "found by its text"};
+            }
+        }
+        for (const std::vector<const Choice*>* some : {&edits.removed, &edits.closed}) {
+            for (const Choice* one : *some) {
+                Change& change = put(ChangeKind::choice_removed, list, one->meaning, one->label, "");
+                change.holds = {one->label};
+                change.shifted = {one->meaning};
+                change.forward = unknown_text(comparing_.newer, *newer, one->label);
+                change.back = {Effect::nothing, "no preset of the newer release has it"};
+            }
+        }
+        for (const Pair& pair : edits.renamed) {
+            Change& change =
+                put(ChangeKind::choice_renamed, list, pair.after->meaning, pair.before->label, pair.after->label);
+            change.shifted = {pair.after->meaning};
+            change.back = change.forward = {Effect::nothing, "another name for the same thing"};
+        }
+    }
+
+    /// The first choice is what a text that is not known is held to.
+    static Way unknown_text(const Release& release, const Parameter& parameter, const std::string& what) {
+        if (rule_of(release, &parameter, schema::Rule::unknown_choice) == schema::Action::clamp)
+            return {Effect::reset, what + ": the first choice"};
+        return unknown_choice(release, parameter, what);
     }
 
     Change& put(ChangeKind kind, const Sharing& list, const std::string& detail, std::string before,

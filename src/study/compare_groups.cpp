@@ -35,6 +35,7 @@ void add_one(Comparing& comparing, const Release& has, const Group& group, bool 
 }
 
 std::string place_of(const Group& group) {
+    if (group.named) return named_place_words(*group.named);
     std::string text = "byte " + std::to_string(group.at);
     if (group.count > 1 && group.stride != 0) text += ", every " + std::to_string(group.stride) + " bytes";
     if (group.tag) text = "records " + std::to_string(*group.tag) + ", " + text;
@@ -76,7 +77,10 @@ private:
                  {Effect::woken, "whether it sounds is decided in another way"});
         }
         const bool stride = older.count > 1 && newer.count > 1 && older.stride != newer.stride;
-        if (older.at != newer.at || older.tag != newer.tag || stride || older.records != newer.records) {
+        if (older.named != newer.named) {
+            both(comparing_.add(ChangeKind::group_place, {}, older, newer, place_of(older), place_of(newer)),
+                 {Effect::lost, "what is not found there does not exist"});
+        } else if (older.at != newer.at || older.tag != newer.tag || stride || older.records != newer.records) {
             both(comparing_.add(ChangeKind::group_place, {}, older, newer, place_of(older), place_of(newer)),
                  {Effect::displaced, "all of it is read from other bytes"});
         }

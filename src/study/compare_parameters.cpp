@@ -32,6 +32,7 @@ std::string width_words(const Parameter& parameter) {
 /// All bits of a storage as numbers 8 * byte + bit.
 std::set<std::int64_t> bits_of(const schema::Storage& storage) {
     std::set<std::int64_t> bits;
+    if (storage.notation != schema::Notation::bytes) return bits;
     if (storage.coding == schema::Coding::text) {
         for (std::int64_t bit = 0; bit < static_cast<std::int64_t>(storage.text_length) * 8; ++bit)
             bits.insert(storage.text_at * 8 + bit);
@@ -87,6 +88,10 @@ private:
         const std::set<std::int64_t> bits = bits_of(parameter.storage);
         const std::string group = group_of(of, parameter);
         for (const Parameter& other : release.parameters) {
+            const bool named = stands_by_name(parameter) && stands_by_name(other) && parameter.path;
+            if (named && other.meaning != parameter.meaning && other.path == parameter.path &&
+                group_of(release, other) == group)
+                return &other;
             if (other.meaning == parameter.meaning || other.tag != parameter.tag || group_of(release, other) != group)
                 continue;
             if (other.scope != parameter.scope) continue;
@@ -105,8 +110,11 @@ private:
         change.touches = {parameter.meaning};
         Way to_lacking{Effect::lost, "it has nowhere to go"};
         const auto unknown = lacks.rules[schema::Rule::unknown_parameter];
-        if (parameter.tag && unknown == schema::Action::refuse)
-            to_lacking = {refusal_of(lacks, nullptr), "a record that is not known there is refused"};
+        const bool named = stands_by_name(parameter);
+        if ((parameter.tag || named) && unknown == schema::Action::refuse) {
+            to_lacking = {refusal_of(lacks, nullptr), named ? "a name that is not known there is refused"
+                                                            : "a record that is not known there is refused"};
+        }
         if (parameter.plain.neutral)
             to_lacking.words += "; at " + setting_words(parameter.plain.neutral, parameter.plain, parameter) +
                                 " that makes no difference";
@@ -162,6 +170,7 @@ private:
                                             std::to_string(newer.reads.size()));
             both(change, {Effect::nothing, "how it takes what other releases stored"});
         }
+        if (stands_by_name(older) && stands_by_name(newer)) return compare_named_storage(comparing_, older, newer);
         if (older.storage == newer.storage && older.tag == newer.tag) return;
         const std::set<std::int64_t> before = bits_of(older.storage), after = bits_of(newer.storage);
         const bool wider = std::includes(after.begin(), after.end(), before.begin(), before.end());

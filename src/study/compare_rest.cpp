@@ -84,7 +84,7 @@ private:
                 change.back = change.forward = {Effect::refused, "dumps of the other release are not recognised"};
             }
             const auto spans = [](const schema::Layout& layout) {
-                std::vector<std::string> texts;
+                std::vector<std::string> texts = layout.other_paths;
                 for (const ByteSpan span : layout.volatile_bytes)
                     texts.push_back(std::to_string(span.offset) + "+" + std::to_string(span.length));
                 return joined(texts);

@@ -197,6 +197,7 @@ bool may_be_controlled(const Release& release, const Parameter& parameter) {
 
 std::string place_words(const Parameter& parameter) {
     const schema::Storage& storage = parameter.storage;
+    if (stands_by_name(parameter)) return parameter.path ? '"' + *parameter.path + '"' : std::string("nowhere");
     std::string text = parameter.tag ? "record " + std::to_string(*parameter.tag) + ", " : std::string();
     if (storage.coding == schema::Coding::text) return text + "byte " + std::to_string(storage.text_at);
     for (std::size_t i = 0; i < storage.pieces.size(); ++i) {

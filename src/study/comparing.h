@@ -75,7 +75,7 @@ private:
                                         const Parameter& parameter);
 /// Whether a pedal or controller of that release can move it, as far as its choices of targets say.
 [[nodiscard]] bool may_be_controlled(const Release& release, const Parameter& parameter);
-/// "byte 12", "bits 0-3 of byte 12", "record 17, byte 0".
+/// "byte 12", "bits 0-3 of byte 12", "record 17, byte 0", "\"/volume\"".
 [[nodiscard]] std::string place_words(const Parameter& parameter);
 /// A list of texts with commas, "none" where empty.
 [[nodiscard]] std::string joined(const std::vector<std::string>& texts);
@@ -85,11 +85,20 @@ private:
 /// What an unknown choice becomes there.
 [[nodiscard]] Way unknown_choice(const Release& release, const Parameter& parameter, const std::string& what);
 
+/// Whether a parameter is found by name, in JSON or XML.
+[[nodiscard]] bool stands_by_name(const Parameter& parameter);
+/// "\"/amps/*\" by key: A, B".
+[[nodiscard]] std::string named_place_words(const schema::NamedPlace& place);
+
 void compare_groups(Comparing& comparing);
 void compare_parameters(Comparing& comparing);
 /// Attributes that may vary: of the plain meaning, or of one that varies (`where`).
 void compare_meanings(Comparing& comparing, const Parameter& older, const Meaning& before, const Parameter& newer,
                       const Meaning& after, const std::string& where);
+/// Where, and as what text, a parameter stands that is found by name on both releases.
+void compare_named_storage(Comparing& comparing, const Parameter& older, const Parameter& newer);
+/// What changed in single layouts only, after all that changed everywhere.
+void compare_layouts(Comparing& comparing);
 void compare_choices(Comparing& comparing);
 void compare_rest(Comparing& comparing);
 void suggest_renames(Comparing& comparing);

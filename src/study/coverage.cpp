@@ -7,6 +7,8 @@
 #include <utility>
 
 #include "base/text.h"
+#include "dump/locate.h"
+#include "dump/named_values.h"
 #include "dump/tree.h"
 
 namespace downfit::study {
@@ -74,6 +76,12 @@ public:
 
     void see(const dump::Dump& dump, const dump::Entry& entry, bool values) {
         const schema::Layout& layout = instances_.release().layouts[layout_];
+        if (layout.notation != schema::Notation::bytes) {
+            named_.push_back(&entry);
+            if (values) see_values(dump, entry);
+            ++presets_;
+            return;
+        }
         const std::vector<dump::ClaimedByte> claims =
             dump::claim_bytes(&instances_, layout, &device_.framings[layout.framing], entry.body);
         std::vector<Place> places = places_of(&instances_, layout, entry.body);
@@ -97,6 +105,7 @@ public:
             covered.bytes.push_back({place, seen.look(comes_and_goes(place, seen)), seen.explained, seen.differing,
                                      seen.least, seen.most, seen.presets});
         }
+        if (!named_.empty()) covered.names_seen = see_names();
         name_records(covered);
         for (std::size_t p = 0; values && p < held_.size(); ++p) tell_values(p, covered);
         return covered;
@@ -117,6 +126,43 @@ private:
             if (held.values.size() < 2) held.values.insert(leaf.value);
             if (leaf.beyond_range || is_unknown_choice(parameter, leaf)) see_beyond(dump, entry, leaf, held);
         }
+    }
+
+    /// What stands in the presets by name, and how much of it the release takes.
+    [[nodiscard]] SeenNames see_names() const {
+        const schema::Layout& layout = instances_.release().layouts[layout_];
+        dump::NamedValues reader(layout);
+        for (const dump::Entry* entry : named_) reader.learn(entry->body);
+        SeenNames seen;
+        std::set<std::string> paths;
+        std::map<std::string, SeenValue> unexplained;
+        for (const dump::Entry* entry : named_) {
+            const dump::Located located(instances_, layout, entry->body);
+            const auto taken = [&](const dump::NamedValue& value) {
+                return std::none_of(located.unknown().begin(), located.unknown().end(), [&](const dump::Record& one) {
+                    return value.span.offset >= one.head.offset &&
+                           value.span.offset < one.head.offset + std::max<std::size_t>(one.head.length, 1);
+                });
+            };
+            for (const dump::NamedValue& value : reader.values_of(entry->body)) {
+                if (value.aside) continue;
+                ++seen.values;
+                paths.insert(value.path);
+                if (taken(value)) {
+                    ++seen.explained;
+                    continue;
+                }
+                SeenValue& one = unexplained[value.path];
+                if (one.presets++ == 0) one = {value.path, value.raw, 1, false};
+                one.differs = one.differs || one.text != value.raw;
+            }
+        }
+        seen.paths = paths.size();
+        for (auto& [path, one] : unexplained) {
+            one.differs = one.differs || one.presets < named_.size();
+            seen.unexplained.push_back(std::move(one));
+        }
+        return seen;
     }
 
     void see_beyond(const dump::Dump& dump, const dump::Entry& entry, const dump::Leaf& leaf, Held& held) {
@@ -181,11 +227,17 @@ private:
     std::size_t layout_;
     bool settings_;
     std::size_t presets_ = 0, body_bytes_ = 0, explained_ = 0;
+    std::vector<const dump::Entry*> named_;  // presets that are read by name
     std::map<Place, Watched> watched_;
     std::vector<Held> held_;  // one a parameter
 };
 
 }  // namespace
+
+std::size_t SeenNames::varying() const {
+    return static_cast<std::size_t>(
+        std::count_if(unexplained.begin(), unexplained.end(), [](const SeenValue& value) { return value.differs; }));
+}
 
 std::size_t Covered::count(Look look) const {
     return static_cast<std::size_t>(
@@ -200,7 +252,7 @@ Coverage find_coverage(const std::vector<const dump::Dump*>& dumps, Readers& rea
         for (const dump::Entry& entry : dump->entries) {
             const schema::Holds holds = device.framings[entry.framing].holds;
             const bool settings = holds == schema::Holds::unit_settings;
-            if (holds == schema::Holds::asset || (settings && !options.settings) || entry.text) continue;
+            if (holds == schema::Holds::asset || (settings && !options.settings)) continue;
             if (entry.state == dump::SlotState::damaged) ++coverage.damaged;
             if (entry.state != dump::SlotState::filled) continue;
             const std::optional<std::size_t> release = saving_release(device, entry, options.saved_on);

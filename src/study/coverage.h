@@ -54,13 +54,31 @@ struct Unmoved {
     std::string value;        ///< empty where it differs between instances or by conditions, and where never seen
 };
 
+/// By name: a value that no parameter takes, in all presets that have it.
+struct SeenValue {
+    std::string path;  ///< from the preset
+    std::string text;  ///< as it stands in the first preset that has it
+    std::size_t presets = 0;
+    bool differs = false;  ///< another text somewhere, or not in all presets
+};
+
+/// Of a layout of JSON or XML, in place of bytes.
+struct SeenNames {
+    std::size_t values = 0, explained = 0;  ///< summed over all presets, the layout's own left out
+    std::size_t paths = 0;                  ///< different ones
+    std::vector<SeenValue> unexplained;     ///< in order of their paths
+
+    [[nodiscard]] std::size_t varying() const;
+};
+
 /// All presets (or settings) of one layout that one release saved.
 struct Covered {
     std::size_t release = 0;
     std::size_t layout = 0;
     std::size_t presets = 0;
     std::size_t body_bytes = 0, explained_bytes = 0;       ///< summed over all presets
-    std::vector<SeenByte> bytes;                           ///< by place
+    std::vector<SeenByte> bytes;                           ///< by place; none of what is read by name
+    std::optional<SeenNames> names_seen;                   ///< of what is read by name
     std::map<std::vector<RecordStep>, std::string> names;  ///< of records that the release takes: "drive[2]"
     std::vector<Seen> beyond;                              ///< outside the range or choices that the release states
     std::vector<Unmoved> unmoved;                          ///< in the order of the release
@@ -84,8 +102,8 @@ struct CoverageOptions {
     bool values = true;                   ///< what parameters hold, not only bytes
 };
 
-/// Looks at all presets of the dumps, which are all of the readers' device. Those that are read by name (JSON, XML) are
-/// left out: they have no places that would be the same in all.
+/// Looks at all presets of the dumps, which are all of the readers' device. Of those that are read by name (JSON, XML)
+/// values stand in place of bytes.
 [[nodiscard]] Coverage find_coverage(const std::vector<const dump::Dump*>& dumps, Readers& readers,
                                      const CoverageOptions& options);
 

@@ -9,6 +9,7 @@
 #include "dump/claims.h"
 #include "dump/tree.h"
 #include "study/moved_aside.h"
+#include "study/moved_named.h"
 #include "study/moved_parameters.h"
 
 namespace downfit::study {
@@ -73,6 +74,11 @@ public:
             const std::string name = dump::preset_name(*instances_, after_.entry.body, after_.entry.layout);
             if (!name.empty() && entry_.holds == "presets") entry_.name = name;
         }
+        if (layout_.notation != schema::Notation::bytes) {
+            compare_named(layout_, {before_.entry.body, before_.origins}, {after_.entry.body, after_.origins},
+                          parameters_, entry_);
+            return std::move(entry_);
+        }
         for (const auto& [key, stretch] : after_.stretches) {
             const auto other = before_.stretches.find(key);
             if (other != before_.stretches.end()) {
@@ -92,6 +98,8 @@ public:
 
 private:
     Half half(const MovedInput& input, const dump::Entry& entry) const {
+        if (layout_.notation != schema::Notation::bytes)
+            return {input, entry, {}, {}, dump::origins(input.dump, entry, input.original)};
         return {input, entry,
                 dump::claim_bytes(instances_, layout_, &readers_.device().framings[entry.framing], entry.body),
                 stretches_of(places_of(instances_, layout_, entry.body)),

@@ -52,6 +52,14 @@ struct MovedAside {
     Bytes before, after;
 };
 
+/// By name: a value that moved, or that only one of the two has.
+struct MovedValue {
+    std::string path;                          ///< from the preset
+    std::optional<std::string> before, after;  ///< as they stand in the files; nothing where it is not there
+    std::size_t file_before = 0, file_after = 0;
+    std::vector<Covering> parameters;  ///< those that take it
+};
+
 /// One preset (or the unit settings) in both dumps.
 struct MovedEntry {
     std::string holds;                      ///< "presets" or "unit-settings"
@@ -62,10 +70,14 @@ struct MovedEntry {
     std::vector<MovedRun> runs;
     std::vector<MovedRecord> records;
     std::vector<MovedAside> aside;
+    bool by_name = false;            ///< values stand in place of runs, records and bytes
+    std::vector<MovedValue> values;  ///< in the order of the second's text, then those that are gone
     /// Bytes that only the longer of two fixed bodies has.
     std::size_t only_before = 0, only_after = 0;
 
-    [[nodiscard]] bool moved() const { return !runs.empty() || !records.empty() || only_before > 0 || only_after > 0; }
+    [[nodiscard]] bool moved() const {
+        return !runs.empty() || !records.empty() || !values.empty() || only_before > 0 || only_after > 0;
+    }
     [[nodiscard]] std::size_t bytes_moved() const;
 };
 

@@ -74,6 +74,20 @@ std::vector<Covering> MovedParameters::with(const std::vector<MovedBits>& moved)
     return found;
 }
 
+std::vector<Covering> MovedParameters::by_name(std::optional<ByteSpan> before, std::optional<ByteSpan> after) const {
+    std::vector<Covering> found;
+    const auto stands = [](const Side& side, int anchor, const std::optional<ByteSpan>& span) {
+        if (!span || anchor < 0 || !side.located->present(anchor)) return false;
+        const ByteSpan own = side.located->span_of(anchor);
+        return span->offset == own.offset || (span->offset > own.offset && span->offset < own.offset + own.length);
+    };
+    for (std::size_t field = 0; instances_ != nullptr && field < instances_->fields().size(); ++field) {
+        const int anchor = instances_->fields()[field].anchor;
+        if (stands(before_, anchor, before) || stands(after_, anchor, after)) found.push_back(covering(field));
+    }
+    return found;
+}
+
 std::vector<Covering> MovedParameters::in(std::size_t at, std::size_t length, bool in_after) const {
     std::vector<Covering> found;
     const Side& side = in_after ? after_ : before_;

@@ -30,6 +30,8 @@ public:
     [[nodiscard]] std::vector<Covering> with(const std::vector<MovedBits>& moved) const;
     /// Those that have any of these bytes of the second body (of the first, without `in_after`).
     [[nodiscard]] std::vector<Covering> in(std::size_t at, std::size_t length, bool in_after) const;
+    /// By name: those whose value is, or holds, what stands there in either body.
+    [[nodiscard]] std::vector<Covering> by_name(std::optional<ByteSpan> before, std::optional<ByteSpan> after) const;
 
 private:
     struct Side {

@@ -13,21 +13,22 @@ bool alike(const Release& older, const Parameter& gone, const Release& newer, co
     };
     const Group* before = group(older, gone);
     const Group* after = group(newer, fresh);
-    const bool same_group =
-        before && after ? before->meaning == after->meaning ||
-                              (before->at == after->at && before->tag == after->tag && before->kind == after->kind)
-                        : before == after;
+    const bool same_group = before && after ? before->meaning == after->meaning ||
+                                                  (before->at == after->at && before->tag == after->tag &&
+                                                   before->kind == after->kind && before->named == after->named)
+                                            : before == after;
     const auto& a = gone.plain;
     const auto& b = fresh.plain;
     const bool same_choices =
         a.choices && b.choices ? a.choices->choices.size() == b.choices->choices.size() : a.choices == b.choices;
-    return same_group && gone.storage == fresh.storage && gone.tag == fresh.tag && gone.kind == fresh.kind &&
-           gone.scope == fresh.scope && a.scale == b.scale && a.unit == b.unit && same_choices;
+    return same_group && gone.storage == fresh.storage && gone.path == fresh.path && gone.tag == fresh.tag &&
+           gone.kind == fresh.kind && gone.scope == fresh.scope && a.scale == b.scale && a.unit == b.unit &&
+           same_choices;
 }
 
 bool alike(const Group& gone, const Group& fresh) {
     return gone.at == fresh.at && gone.tag == fresh.tag && gone.kind == fresh.kind && gone.count == fresh.count &&
-           gone.stride == fresh.stride;
+           gone.stride == fresh.stride && gone.named == fresh.named;
 }
 
 template <class T>
@@ -45,9 +46,13 @@ void suggest(Change& gone, Change& fresh, std::string_view how) {
 
 bool choices_alike(const Change& gone, const Change& fresh) {
     if (gone.touches != fresh.touches || gone.holds.empty() || fresh.holds.empty()) return false;
-    // "Label (7)": the same number.
-    const auto number = [](const std::string& text) { return text.substr(text.rfind(" (")); };
-    return number(gone.before) == number(fresh.after);
+    // "Label (7)": the same number. Choices that are found by their text have none.
+    const auto number = [](const std::string& text) {
+        const std::size_t at = text.ends_with(')') ? text.rfind(" (") : std::string::npos;
+        return at == std::string::npos ? std::string() : text.substr(at);
+    };
+    return gone.before != gone.holds.front() && !number(gone.before).empty() &&
+           number(gone.before) == number(fresh.after);
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 #include <memory>
+#include <tuple>
 
 #include "schema/ids.h"
 #include "study/attribute.h"
@@ -41,8 +42,9 @@ public:
             for (const compat::PresetCheck& preset : checked.presets) {
                 if (preset.state == dump::SlotState::empty) continue;
                 const bool back = goes_back(preset), forward = goes_forward(preset);
-                if (back) add(use.back, file, preset, preset.targets.front());
-                if (forward) add(use.forward, file, preset, preset.targets.back());
+                const std::size_t layout = dumps[file].dump->entries[preset.entry].layout;
+                if (back) add(use.back, file, layout, preset, preset.targets.front());
+                if (forward) add(use.forward, file, layout, preset, preset.targets.back());
                 if (back || forward) continue;
                 ++(preset.state == dump::SlotState::damaged ? use.damaged : use.outside);
             }
@@ -70,28 +72,34 @@ private:
         return std::nullopt;
     }
 
-    const Between& between(std::size_t saved, std::size_t loading) {
-        Between& between = between_[{saved, loading}];
+    /// Without what is a matter of other layouts.
+    const Between& between(std::size_t saved, std::size_t loading, std::size_t layout) {
+        Between& between = between_[{saved, loading, layout}];
         if (between.attribution) return between;
         between.changes = compare_releases(device_, std::min(saved, loading), std::max(saved, loading));
+        std::erase_if(between.changes, [&](const Change& change) {
+            return !change.layout.empty() && change.layout != device_.layouts[layout].name;
+        });
         for (const Change& change : between.changes) between.told.push_back(told_as(change));
         between.attribution = std::make_unique<Attribution>(device_, saved, loading, between.changes);
         return between;
     }
 
-    void add(WayUse& way, std::size_t file, const compat::PresetCheck& preset, const compat::TargetCheck& target) {
+    void add(WayUse& way, std::size_t file, std::size_t layout, const compat::PresetCheck& preset,
+             const compat::TargetCheck& target) {
         const std::size_t saved = target.saved_on.value_or(preset.saved_on.back());
         const std::size_t index = way.presets.size();
         way.presets.push_back({file, preset.slot, preset.name, device_.releases[saved].name, target.verdict,
                                preset.state == dump::SlotState::damaged});
         way.findings += target.findings.size();
         std::map<std::size_t, compat::Weight> heaviest;
+        std::set<std::size_t> beyond;
         std::map<std::pair<std::string, compat::Outcome>, bool> others;
         for (std::size_t i = 0; i < target.findings.size(); ++i) {
             const compat::Finding& finding = target.findings[i];
             bool told = false;
             const bool same = saved == target.release || !device_.releases[saved].schema;
-            const Between* parts = same ? nullptr : &between(saved, target.release);
+            const Between* parts = same ? nullptr : &between(saved, target.release, layout);
             const std::vector<std::size_t> from =
                 parts ? parts->attribution->of(target, i) : std::vector<std::size_t>();
             for (const std::size_t change : from) {
@@ -99,6 +107,7 @@ private:
                 if (!number) continue;
                 told = true;
                 ++way.changes[*number].findings;
+                if (is_beyond(changes_[*number], saved > target.release, finding)) beyond.insert(*number);
                 compat::Weight& weight = heaviest.try_emplace(*number, finding.weight).first->second;
                 weight = std::max(weight, finding.weight);
             }
@@ -108,20 +117,29 @@ private:
                 others[{plain(finding.parameter), finding.outcome}] = true;
             }
         }
-        if (target.verdict == compat::Verdict::refused) put_down_refusal(saved, target, heaviest);
+        if (target.verdict == compat::Verdict::refused) put_down_refusal(saved, layout, target, heaviest);
         for (const auto& [number, weight] : heaviest) {
             (weight > compat::Weight::none ? way.changes[number].presets : way.changes[number].without)
                 .push_back(index);
             if (weight >= compat::Weight::audible) way.changes[number].audible.push_back(index);
+            if (weight > compat::Weight::none && beyond.contains(number)) way.changes[number].beyond.insert(index);
         }
         for (const auto& [key, yes] : others) count_other(way, key.first, key.second);
     }
 
+    /// Whether a finding is what becomes of a value beyond the range that changed; else it comes from the range in
+    /// another way: a pedal or controller reaches another value.
+    static bool is_beyond(const Change& change, bool back, const compat::Finding& finding) {
+        const auto outcome = outcome_of((back ? change.back : change.forward).effect);
+        return change.kind == ChangeKind::range &&
+               (finding.outcome == outcome || finding.outcome == compat::Outcome::unsure);
+    }
+
     /// A refusal has no findings: it comes from whatever refuses whole presets.
-    void put_down_refusal(std::size_t saved, const compat::TargetCheck& target,
+    void put_down_refusal(std::size_t saved, std::size_t layout, const compat::TargetCheck& target,
                           std::map<std::size_t, compat::Weight>& heaviest) {
         if (saved == target.release || !device_.releases[saved].schema) return;
-        const Between& parts = between(saved, target.release);
+        const Between& parts = between(saved, target.release, layout);
         for (std::size_t i = 0; i < parts.changes.size(); ++i) {
             const Change& change = parts.changes[i];
             const bool refuses = (saved > target.release ? change.back : change.forward).effect == Effect::refused;
@@ -149,7 +167,7 @@ private:
     std::size_t older_, newer_;
     const std::vector<Change>& changes_;
     std::map<std::string, std::size_t> by_key_;
-    std::map<std::pair<std::size_t, std::size_t>, Between> between_;
+    std::map<std::tuple<std::size_t, std::size_t, std::size_t>, Between> between_;  // by layout, too
 };
 
 }  // namespace

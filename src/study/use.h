@@ -34,6 +34,7 @@ struct ChangeUse {
     std::vector<std::size_t> presets;  ///< that it makes a difference to, however slight: indices into WayUse::presets
     std::vector<std::size_t> audible;  ///< those of them that it changes audibly or severely
     std::vector<std::size_t> without;  ///< others that hold it where it makes no difference
+    std::set<std::size_t> beyond;      ///< of a range: those of `presets` that hold what lies beyond it
     std::size_t findings = 0;
 };
 

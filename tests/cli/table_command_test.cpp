@@ -43,10 +43,15 @@ const std::vector<Mistake> mistakes{
      "    expected: the next cell, or the end of the line\n    a quote inside the cell is written twice\n"},
     {"columns missing", "Label,Byte\nGain,0\n", for_release + Words{"--ignore", "Label", "--ignore", "Byte"},
      "t.csv:1:1: needed columns are missing; there are \"Label\", \"Byte\"\n"
-     "    expected: \"id\" (ids as they are to be) or \"name\" (names, of which ids are made); and \"at\" (the byte) "
-     "or "
-     "\"tag\" (the number)\n"
-     "    --column name=\"Parameter\" says that the table's column \"Parameter\" is our \"name\"\n"},
+     "    expected: \"id\" (ids as they are to be) or \"name\" (names, of which ids are made); and \"at\" (the byte), "
+     "\"tag\" (the number) or \"path\" (in JSON and XML dumps)\n"
+     "    add a column \"name\" to the table\n"},
+    {"a column that is there under another name", "Parameter,Address in dump\nGain,0\n", for_release,
+     "t.csv:1:1: needed columns are missing; there are \"Parameter\", \"Address in dump\"\n"
+     "    expected: \"at\" (the byte), \"tag\" (the number) or \"path\" (in JSON and XML dumps)\n"
+     "    --column at=\"Address in dump\" says that the table's column \"Address in dump\" is our \"at\"\n"
+     "t.csv:1:11: there is no column \"Address in dump\"\n    expected: a column that docs/formats.md names\n"
+     "    --column OURS=\"Address in dump\" says which it is, --ignore \"Address in dump\" passes over it\n"},
     {"unknown column", "id,at,minimun\ngain,0,1\n", for_release,
      "t.csv:1:7: there is no column \"minimun\"\n    expected: a column that docs/formats.md names\n"
      "    did you mean \"minimum\"? --column OURS=\"minimun\" says which it is, --ignore \"minimun\" passes over it\n"},
@@ -220,6 +225,29 @@ TEST_CASE("schema import: a table out of a manual", "[cli][table]") {
     check_golden(ran.output + rig.read("new.json"), "cli/golden/schema-import.txt");
     CHECK(rig.run(call + rest).errors == "new.json: is there already\n    --force replaces it\n");
     CHECK(rig.run(call + rest + Words{"--force"}).output == ran.output);
+}
+
+TEST_CASE("schema import: parameters of a JSON dump, by their paths", "[cli][table]") {
+    const SmallRig rig;
+    rig.write("schemas/whinchat/device.json",
+              R"({ "format": "downfit device 1", "device": "whinchat", "releases": ["1.0"],
+                   "layouts": { "export": { "as": "json", "presets": "/sounds/*", "stamp": "/firmware" } } })");
+    rig.write("paths.csv",
+              "Parameter,Path,Min,Max,Choices,As\nOutput Volume,/volume,-80,20,,\nMode,/mode,,,Room; "
+              "Hall,text\nLost,volume,,,,\n");
+    const Words call{"schema",    "import", "paths.csv", "--out", "schemas/whinchat/1.0.json",
+                     "--release", "1.0",    "--stamp",   "1"};
+    CHECK(rig.run(call).errors ==
+          "paths.csv:4:6: \"path\" is no place in any layout, whose dumps are JSON\n    at /parameters/lost/path\n"
+          "    expected: \"path\": a JSON Pointer, such as \"/volume\"\n");
+    rig.write("paths.csv",
+              "Parameter,Path,Min,Max,Choices,As\nOutput Volume,/volume,-80,20,,\nMode,/mode,,,Room; Hall,text\n");
+    const Ran ran = rig.run(call);
+    CHECK(ran.errors == "");
+    CHECK(
+        nlohmann::json::parse(rig.read("schemas/whinchat/1.0.json")).at("parameters") ==
+        nlohmann::json::parse(R"({ "output-volume": { "title": "Output Volume", "path": "/volume", "range": [-80, 20] },
+              "mode": { "title": "Mode", "path": "/mode", "choices": ["Room", "Hall"], "as": "text" } })"));
 }
 
 TEST_CASE("schema export: releases by file or by name, and back", "[cli][table]") {

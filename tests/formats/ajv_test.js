@@ -33,7 +33,7 @@ const kinds = ["device", "release", "policy", "rig"];
 function kindOf(file) {
     const folder = path.basename(path.dirname(file));
     if (folder === "policy" || folder === "rig") return folder;
-    return path.basename(file) === "device.json" || folder === "device" ? "device" : "release";
+    return path.basename(file) === "device.json" || folder.endsWith("device") ? "device" : "release";
 }
 
 const problems = [];

@@ -36,9 +36,13 @@ SourceFile source(const std::filesystem::path& path, const std::string& name) {
 /// The broken file with what it needs beside it.
 std::vector<SourceFile> with_neighbours(const std::string& file) {
     const std::string folder = file.substr(0, file.find('/'));
+    const std::string device = folder.starts_with("dipper-") ? "dipper" : "wren";
+    const auto beside = [&](const std::string& name) {
+        return source(corpus("valid/" + device + "/" + name), device + "/" + name);
+    };
     std::vector<SourceFile> files;
-    if (folder != "device") files.push_back(source(corpus("valid/wren/device.json"), "wren/device.json"));
-    if (folder == "1.1") files.push_back(source(corpus("valid/wren/1.0.json"), "wren/1.0.json"));
+    if (!folder.ends_with("device")) files.push_back(beside("device.json"));
+    if (folder.ends_with("1.1")) files.push_back(beside("1.0.json"));
     files.push_back(source(corpus("broken") / file, file));
     return files;
 }
@@ -171,7 +175,8 @@ TEST_CASE("every file of the corpus is listed, and none twice", "[formats]") {
     const Json list = Json::parse(read_text(corpus("broken.json")));
     std::vector<std::string> listed, there;
     for (const Json& row : list.at("files")) listed.push_back(row.at("file"));
-    for (const std::string folder : {"1.0", "1.1", "device", "policy", "rig"}) {
+    for (const std::string folder :
+         {"1.0", "1.1", "device", "dipper-1.0", "dipper-1.1", "dipper-device", "policy", "rig"}) {
         for (const auto& path : json_files(corpus("broken") / folder))
             there.push_back(folder + "/" + path.filename().string());
     }

@@ -44,7 +44,7 @@ def kind_of(path):
     """Policies and rigs lie in folders of their own, a device file says what it is by its name."""
     if path.parent.name in ("policy", "rig"):
         return path.parent.name
-    return "device" if path.name == "device.json" or path.parent.name == "device" else "release"
+    return "device" if path.name == "device.json" or path.parent.name.endswith("device") else "release"
 
 
 def validators(project):

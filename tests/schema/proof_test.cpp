@@ -189,6 +189,75 @@ TEST_CASE("every fault but a stale mark can be marked, in the nearest place or a
     CHECK(proof.marked() == 1);
 }
 
+namespace {
+
+/// The Dipper, whose rules are all stated.
+std::vector<SourceFile> dipper() {
+    auto files =
+        files_with(corpus_device("dipper"), "device.json", R"("unknown-parameter": "skip",)",
+                   R"("out-of-range": "clamp", "off-step": "round", "unknown-choice": "first", "newer-stamp": "load",
+             "older-stamp": "load", "repeated-key": "last", "long-text": "cut", "unknown-parameter": "skip",)");
+    return files_with(files, "1.0.json", R"(,
+               "true-to-device": { "overlap": "says the maker" } },)",
+                      " },");
+}
+
+const std::vector<Row>& named_rows() {
+    static const std::vector<Row> all{
+        {"two parameters at one path", "1.0.json", R"("export": { "path": "/drive", "as": "float32" })",
+         R"("export": { "path": "/model", "as": "float32" })",
+         "overlap 1.0.json:21 /parameters/amp.drive/in/export/path | amp[1].model and amp[1].drive stand in the same "
+         "place "
+         "in layout \"export\": /model"},
+        {"two parameters at one path in all layouts by name", "1.0.json", R"("path": "/curve/*", "kind": "whole")",
+         R"("path": "/note", "kind": "whole")",
+         "overlap 1.0.json:14 /parameters/curve/path | note and curve[1] stand in the same place: /note"},
+        {"in the same byte in one layout", "1.0.json", R"("bank": { "at": 0, "as-base": 255 })",
+         R"("bank": { "at": -29, "as-base": 255 })",
+         "overlap 1.0.json:23 /parameters/scene.amp-on/in/bank/at | volume and scene[1].amp-on stand in the same place "
+         "in "
+         "layout \"bank\": bit 0 of byte 3"},
+        {"wider than the code of one layout", "1.0.json",
+         R"("at": 3, "unit": "dB", "scale": { "stored": [0, 120], "value": [-60, 0] })",
+         R"("at": 3, "unit": "dB", "scale": { "stored": [0, 255], "value": [-60, 0] })", ""},
+        {"as-base wider than the place in one layout", "1.0.json", R"("bank": { "at": 0, "as-base": 255 })",
+         R"("bank": { "at": 0, "as-base": 256 })",
+         "code-beyond-place 1.0.json:23 /parameters/scene.amp-on/in/bank/as-base | \"as-base\" 256 of scene.amp-on in "
+         "layout "
+         "\"bank\" does not fit into its place"},
+        {"a range wider than the code of one layout", "1.0.json", R"("path": "/curve/*", "kind": "whole")",
+         R"("path": "/curve/*", "in": { "bank": { "at": 40, "as": "bits", "bit": 0, "width": 4 } }, "kind": "whole")",
+         "range-beyond-place 1.0.json:14 /parameters/curve/in/bank/width | \"range\" 0 to 100 of curve in layout "
+         "\"bank\" goes "
+         "beyond what its place can hold"},
+        {"a rule that presets by name ask for", "device.json", R"("repeated-key": "last", )", "",
+         "rule-missing device.json:16 /rules | nobody states the rule \"repeated-key\" on every release for whole "
+         "presets"},
+        {"numbers with a fraction", "device.json", R"("off-step": "round", )", "",
+         "rule-missing device.json:16 /rules | nobody states the rule \"off-step\" on every release for curve"},
+        {"texts that name no choice", "device.json", R"("unknown-choice": "first", )", "",
+         "rule-missing device.json:16 /rules | nobody states the rule \"unknown-choice\" on every release for "
+         "amp.model"},
+    };
+    return all;
+}
+
+}  // namespace
+
+TEST_CASE("each layout's storage is proofed, by name too", "[proof]") {
+    const Proof clean = schema::proof_device(dipper());
+    CHECK(problem_lines(clean.errors).empty());
+    CHECK(flaw_lines(clean) == "");
+    CHECK(flaw_lines(clean, true) == "");
+    CHECK(clean.marked() == 2);
+    for (const Row& row : named_rows()) {
+        CAPTURE(row.name);
+        const Proof proof = schema::proof_device(files_with(dipper(), row.file, row.find, row.put));
+        CHECK(problem_lines(proof.errors).empty());
+        CHECK(flaw_lines(proof) == (row.line.empty() ? "" : row.line + '\n'));
+    }
+}
+
 TEST_CASE("gaps can be marked", "[proof]") {
     const Proof proof = schema::proof_device(files_with(brambling(), "1.0.json", R"("stamp": 1,)",
                                                         R"("stamp": 1, "true-to-device": { "gap": "reserved" },)"));
