@@ -11,6 +11,7 @@
 #include "cli/check.h"
 #include "cli/command.h"
 #include "cli/contents.h"
+#include "cli/refit.h"
 #include "cli/rig.h"
 #include "cli/schema_coverage.h"
 #include "cli/schema_draft.h"
@@ -24,10 +25,10 @@ namespace downfit::cli {
 
 namespace {
 
-constexpr std::array<Command, 11> table{
-    check_command,         contents_command,      rig_command,          changes_command,
-    schema_proof_command,  schema_draft_command,  schema_moved_command, schema_coverage_command,
-    schema_import_command, schema_export_command, about_command};
+constexpr std::array<Command, 12> table{check_command,         contents_command,      rig_command,
+                                        refit_command,         changes_command,       schema_proof_command,
+                                        schema_draft_command,  schema_moved_command,  schema_coverage_command,
+                                        schema_import_command, schema_export_command, about_command};
 
 /// A command that the first arguments name, and how many words its name has. Some commands have a name of two words.
 struct Named {

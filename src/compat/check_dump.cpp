@@ -23,8 +23,8 @@ std::vector<std::size_t> line_starts(ByteView text) {
 /// Places in the file, and paths and lines, of what was found in one preset.
 class Places {
 public:
-    Places(const std::vector<std::size_t>& origins, const std::vector<std::size_t>& lines, const dump::NamedBody* named)
-        : origins_(origins), lines_(lines), named_(named) {}
+    Places(std::vector<std::size_t> origins, const std::vector<std::size_t>& lines, const dump::NamedBody* named)
+        : origins_(std::move(origins)), lines_(lines), named_(named) {}
 
     void add(const std::optional<std::size_t>& byte, std::optional<std::size_t>& offset, std::string& path,
              std::size_t& line) const {
@@ -36,24 +36,68 @@ public:
     }
 
 private:
-    const std::vector<std::size_t>& origins_;
+    std::vector<std::size_t> origins_;
     const std::vector<std::size_t>& lines_;
     const dump::NamedBody* named_;
 };
 
-void add_offsets(const dump::Dump& dump, const dump::Entry& entry, ByteView original,
-                 const std::vector<std::size_t>& lines, const dump::NamedBody* named, PresetCheck& preset) {
-    const bool needed = std::any_of(preset.targets.begin(), preset.targets.end(),
-                                    [](const TargetCheck& target) { return !target.findings.empty(); });
-    if (!needed) return;
-    const std::vector<std::size_t> origins = dump::origins(dump, entry, original);
-    const Places places(origins, lines, named);
+/// A dump with all that tells where things stand in its file.
+struct File {
+    const dump::Dump& dump;
+    ByteView bytes;
+    bool by_name = false;
+    std::vector<std::size_t> lines{};
+
+    File(const dump::Dump& of, ByteView file) : dump(of), bytes(file) {
+        by_name = std::ranges::any_of(of.entries, [](const dump::Entry& entry) { return entry.text.has_value(); });
+        if (by_name) lines = line_starts(file);
+    }
+    [[nodiscard]] Places places(const dump::Entry& entry, const dump::NamedBody* named) const {
+        return {dump::origins(dump, entry, bytes), lines, named};
+    }
+};
+
+void add_offsets(const Places& saved, const Places& loaded, PresetCheck& preset) {
     for (TargetCheck& target : preset.targets) {
         for (Finding& finding : target.findings) {
-            places.add(finding.saved_byte, finding.saved_offset, finding.saved_path, finding.saved_line);
-            places.add(finding.loaded_byte, finding.loaded_offset, finding.loaded_path, finding.loaded_line);
+            saved.add(finding.saved_byte, finding.saved_offset, finding.saved_path, finding.saved_line);
+            loaded.add(finding.loaded_byte, finding.loaded_offset, finding.loaded_path, finding.loaded_line);
         }
     }
+}
+
+/// An entry's body by name, read once.
+std::optional<dump::NamedBody>& read_named(const dump::Dump& dump, const dump::Entry& entry,
+                                           std::optional<dump::NamedBody>& named) {
+    if (entry.text) named.emplace(dump.device->framings[entry.framing].named.notation, entry.body);
+    return named;
+}
+
+dump::NamedBody* pointer_to(std::optional<dump::NamedBody>& named) {
+    return named ? &*named : nullptr;
+}
+
+/// Checks one entry, and says where in the files its findings stand.
+PresetCheck check_entry(Checker& checker, const File& file, const File* written, std::size_t index, bool rewritten) {
+    const dump::Entry& entry = file.dump.entries[index];
+    std::optional<dump::NamedBody> named, written_named;
+    read_named(file.dump, entry, named);
+    const dump::Entry* there = rewritten ? &written->dump.entries[index] : nullptr;
+    if (rewritten) read_named(written->dump, *there, written_named);
+    PresetCheck preset = rewritten ? checker.check_rewritten(entry, pointer_to(named), *there,
+                                                             pointer_to(written_named), checker.options().targets[0])
+                                   : checker.check(entry, pointer_to(named));
+    preset.entry = index;
+    const bool any = std::any_of(preset.targets.begin(), preset.targets.end(),
+                                 [](const TargetCheck& target) { return !target.findings.empty(); });
+    if (!any) return preset;
+    const Places saved = file.places(entry, pointer_to(named));
+    if (rewritten) {
+        add_offsets(saved, written->places(*there, pointer_to(written_named)), preset);
+    } else {
+        add_offsets(saved, saved, preset);
+    }
+    return preset;
 }
 
 void append(std::string& text, std::string_view part) {
@@ -139,21 +183,18 @@ void take_along(const Checker& checker, std::vector<PresetCheck>& presets) {
 
 }  // namespace
 
-DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original) {
+DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original, const Rewriting* rewriting) {
     DumpCheck result;
     result.file = dump.file;
     result.digest = dump.digest;
-    const bool by_name =
-        std::ranges::any_of(dump.entries, [](const dump::Entry& entry) { return entry.text.has_value(); });
-    const std::vector<std::size_t> lines = by_name ? line_starts(original) : std::vector<std::size_t>{};
+    const File read(dump, original);
+    std::optional<File> written;
+    if (rewriting != nullptr) written.emplace(rewriting->dump, rewriting->bytes);
     std::size_t findings = 0;
     for (std::size_t i = 0; i < dump.entries.size(); ++i) {
-        const dump::Entry& entry = dump.entries[i];
-        if (dump.device->framings[entry.framing].holds != schema::Holds::presets) continue;
-        std::optional<dump::NamedBody> named;
-        if (entry.text) named.emplace(dump.device->framings[entry.framing].named.notation, entry.body);
-        PresetCheck preset = checker.check(entry, named ? &*named : nullptr);
-        preset.entry = i;
+        if (dump.device->framings[dump.entries[i].framing].holds != schema::Holds::presets) continue;
+        const bool rewritten = rewriting != nullptr && rewriting->entries[i];
+        PresetCheck preset = check_entry(checker, read, written ? &*written : nullptr, i, rewritten);
         for (const TargetCheck& target : preset.targets) findings += target.findings.size();
         if (findings > checker.options().most_findings) {
             result.stopped = Problem{
@@ -162,7 +203,6 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
                 "fewer presets or releases at once", "choose releases (--on) or split the dump"};
             break;
         }
-        add_offsets(dump, entry, original, lines, named ? &*named : nullptr, preset);
         result.presets.push_back(std::move(preset));
     }
     take_along(checker, result.presets);

@@ -207,6 +207,12 @@ Weight Run::worst() const {
 
 Exploration explore(const ReleasePair& pair, const Image& image, const std::map<std::string, std::string>& facts,
                     const Hearing& hearing, const KnownAssets& assets) {
+    return explore(pair, image, image, facts, hearing, assets);
+}
+
+Exploration explore(const ReleasePair& pair, const Image& saved, const Image& loading,
+                    const std::map<std::string, std::string>& facts, const Hearing& hearing,
+                    const KnownAssets& assets) {
     Exploration exploration;
     const bool one_release = &pair.saved().release() == &pair.loading().release();
     std::vector<Guess> open(1);
@@ -221,8 +227,8 @@ Exploration explore(const ReleasePair& pair, const Image& image, const std::map<
         open.pop_back();
         run.assumptions = guess.loading;
         run.saved_assumptions = guess.saved;
-        run.saved = load(pair.saved(), image, run.saved_assumptions, run.assumptions.held_saved);
-        run.loading = load(pair.loading(), image, run.assumptions, run.assumptions.held_loading);
+        run.saved = load(pair.saved(), saved, run.saved_assumptions, run.assumptions.held_saved);
+        run.loading = load(pair.loading(), loading, run.assumptions, run.assumptions.held_loading);
         const AskedRules asked = run.saved.asked | run.loading.asked;
         exploration.asked |= asked;
         std::vector<std::string> asked_facts = run.saved.asked_facts;

@@ -37,6 +37,11 @@ struct Exploration {
                                   const std::map<std::string, std::string>& facts, const Hearing& hearing,
                                   const KnownAssets& assets);
 
+/// The same where T loads another body than the one that N saved.
+[[nodiscard]] Exploration explore(const ReleasePair& pair, const Image& saved, const Image& loading,
+                                  const std::map<std::string, std::string>& facts, const Hearing& hearing,
+                                  const KnownAssets& assets);
+
 /// "out-of-range: clamp, off-step: keep": what a run assumed of T, for reports. What it assumed of N stands before it:
 /// "2.00 with out-of-range: keep; ".
 [[nodiscard]] std::string assumption_text(const Run& run, const ReleasePair& pair);
