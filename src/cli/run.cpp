@@ -12,6 +12,7 @@
 #include "cli/command.h"
 #include "cli/compare.h"
 #include "cli/contents.h"
+#include "cli/refit.h"
 #include "cli/rig.h"
 #include "cli/schema_coverage.h"
 #include "cli/schema_draft.h"
@@ -25,10 +26,10 @@ namespace downfit::cli {
 
 namespace {
 
-constexpr std::array<Command, 12> table{check_command,         contents_command,      rig_command,
-                                        changes_command,       compare_command,       schema_proof_command,
-                                        schema_draft_command,  schema_moved_command,  schema_coverage_command,
-                                        schema_import_command, schema_export_command, about_command};
+constexpr std::array<Command, 13> table{
+    check_command,         contents_command,      rig_command,          changes_command,      compare_command,
+    schema_proof_command,  refit_command,         schema_draft_command, schema_moved_command, schema_coverage_command,
+    schema_import_command, schema_export_command, about_command};
 
 /// A command that the first arguments name, and how many words its name has. Some commands have a name of two words.
 struct Named {

@@ -265,15 +265,30 @@ const CompiledRelease* Checker::compiled(std::size_t release, std::size_t layout
     return slot.get();
 }
 
-const ReleasePair& Checker::pair(std::size_t saved, std::size_t loading, std::size_t layout) {
+const ReleasePair& Checker::pair(std::size_t saved, std::size_t loading, std::size_t layout, bool rewritten) {
     const CompiledRelease* from = compiled(saved, layout);
     const CompiledRelease* to = compiled(loading, layout);
-    auto& slot = pairs_[{from, to}];
-    if (!slot) slot = std::make_unique<ReleasePair>(*from, *to, device_);
+    auto& slot = pairs_[{from, to, rewritten}];
+    if (!slot) slot = std::make_unique<ReleasePair>(*from, *to, device_, rewritten);
     return *slot;
 }
 
 PresetCheck Checker::check(const dump::Entry& entry, dump::NamedBody* named) {
+    PresetCheck preset = describe(entry, named);
+    if (entry.state != dump::SlotState::empty) check_targets(entry, named, preset);
+    add_floors(preset);
+    return preset;
+}
+
+PresetCheck Checker::check_rewritten(const dump::Entry& entry, dump::NamedBody* named, const dump::Entry& written,
+                                     dump::NamedBody* written_named, std::size_t target) {
+    PresetCheck preset = describe(entry, named);
+    if (entry.state == dump::SlotState::empty) return preset;
+    preset.targets.push_back(check_candidates(entry, named, preset, target, {&written, written_named}));
+    return preset;
+}
+
+PresetCheck Checker::describe(const dump::Entry& entry, dump::NamedBody* named) {
     PresetCheck preset;
     preset.slot = dump::shown_slot(device_, entry);
     preset.state = entry.state;
@@ -292,8 +307,6 @@ PresetCheck Checker::check(const dump::Entry& entry, dump::NamedBody* named) {
             dump::unexplained_bytes(saved->instances(), entry.layout, ByteView(entry.body), &device_, named).size();
         break;
     }
-    if (entry.state != dump::SlotState::empty) check_targets(entry, named, preset);
-    add_floors(preset);
     return preset;
 }
 
@@ -305,14 +318,14 @@ void Checker::add_floors(PresetCheck& preset) const {
 
 void Checker::check_targets(const dump::Entry& entry, dump::NamedBody* named, PresetCheck& preset) {
     for (const std::size_t target : options_.targets) {
-        TargetCheck check = check_candidates(entry, named, preset, target);
+        TargetCheck check = check_candidates(entry, named, preset, target, {});
         check.stamped_later = !preset.saved_on.empty() && preset.saved_on.front() > target;
         preset.targets.push_back(std::move(check));
     }
 }
 
 TargetCheck Checker::check_candidates(const dump::Entry& entry, dump::NamedBody* named, const PresetCheck& preset,
-                                      std::size_t target) {
+                                      std::size_t target, const Rewritten& rewritten) {
     TargetCheck told;
     told.release = target;
     if (entry.state == dump::SlotState::damaged) {
@@ -342,9 +355,12 @@ TargetCheck Checker::check_candidates(const dump::Entry& entry, dump::NamedBody*
             decide(check, Verdict::refused, "it frames its dumps in another way and would not recognise this one");
         } else {
             const Image image{entry.body, entry.layout, *saved, preset.slot, options_.settings, named, nullptr};
-            const ReleasePair& both = pair(*saved, target, entry.layout);
-            judge_preset(both, explore(both, image, options_.facts, options_.hearing, options_.assets), options_,
-                         check);
+            const ReleasePair& both = pair(*saved, target, entry.layout, rewritten.entry != nullptr);
+            const Image loading =
+                rewritten.entry == nullptr ? image : Image{rewritten.entry->body, entry.layout,    target, preset.slot,
+                                                           options_.settings,     rewritten.named, nullptr};
+            judge_preset(both, explore(both, image, loading, options_.facts, options_.hearing, options_.assets),
+                         options_, check);
             if (options_.brought_by) find_brought_by(image, *saved, check);
         }
         keep_worse(told, std::move(check), first, options_.others);

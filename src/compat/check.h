@@ -6,89 +6,17 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
 #include "base/bytes.h"
 #include "base/limits.h"
+#include "compat/finding.h"
 #include "compat/judge.h"
 #include "dump/dump.h"
 
 namespace downfit::compat {
-
-/// A number on its range, in base units (dB, Hz, s, …), so that two releases can be drawn on one line.
-struct Reach {
-    double least = 0, most = 0, value = 0;
-
-    bool operator==(const Reach&) const = default;
-};
-
-/// A value for people: what is stored, and what it means.
-struct Shown {
-    /// "64", "0x7F" is never used; texts as UTF-8. Of N as it stands in the dump, of T as it has it after loading. None
-    /// where the dump holds nothing for it: the value is that release's own.
-    std::optional<std::string> stored;
-    std::string value;             ///< "-12.5 dB", "Crown 30", "On"
-    std::optional<Reach> reach{};  ///< of numbers with a stated range
-
-    bool operator==(const Shown&) const = default;
-};
-
-/// One possibility of something unsure.
-struct Alternative {
-    std::string assumption;  ///< "out-of-range: clamp"
-    Outcome outcome = Outcome::kept;
-    Weight weight = Weight::none;
-};
-
-/// What became of one parameter, where it was not kept. Owns all its text: can be replayed and reported without
-/// anything else.
-struct Finding {
-    std::string parameter;        ///< instance id as N calls it (as T calls it where N has none)
-    std::string parameter_there;  ///< as T calls it, where that differs
-    Outcome outcome = Outcome::kept;
-    Weight weight = Weight::none;  ///< the worst
-    Weight best = Weight::none;    ///< below weight only where unsure
-    Activity activity = Activity::dormant;
-    std::optional<Shown> saved, loaded;  ///< as meant on N, as T has it
-    std::string saved_overflow;  ///< what N itself makes of a stored number that it does not take; empty where it does
-    std::optional<std::size_t> saved_byte, loaded_byte;      ///< first byte in the body; none where nothing is stored
-    std::optional<std::size_t> saved_offset, loaded_offset;  ///< the same in the file, where known
-    std::string saved_path, loaded_path;                     ///< by name: the path in the preset, empty otherwise …
-    std::size_t saved_line = 0, loaded_line = 0;             ///< … and the line in the file, from 1
-    std::string rule;                       ///< what decided: "out-of-range: clamp", "no such parameter", …
-    std::vector<Alternative> alternatives;  ///< of unsure
-    std::string brought_by;                 ///< first release above T on which it loads as meant; empty where none
-    std::optional<std::size_t> cause;       ///< index into TargetCheck::causes
-    std::string fingerprint;                ///< 16 hex digits; set by check_dump
-    bool observed = false;                  ///< either side's description was seen in dumps only, not documented
-};
-
-struct Caution {
-    CautionKind kind = CautionKind::level_unknown;
-    std::string parameter;  ///< instance id, or a group instance (a lost cabinet)
-    double rise_db = 0;     ///< of louder; may be infinite
-};
-
-/// Why several findings belong together.
-struct Cause {
-    enum class Kind : std::uint8_t {
-        group_missing,  ///< T has no such block, alternate, scene, …
-        group_new,      ///< N had none
-        parameter,      ///< they exist only under a setting that did not arrive
-    };
-    Kind kind = Kind::parameter;
-    std::string what;              ///< instance id of the group or parameter
-    Weight weight = Weight::none;  ///< the worst of its findings
-    std::size_t findings = 0;      ///< how many belong to it (without the parameter itself)
-};
-
-/// A number that has no meaning on the release that saved it.
-struct Doubt {
-    std::string parameter;
-    std::string stored;
-    std::string why;
-};
 
 /// One preset on one target release.
 struct TargetCheck {
@@ -163,6 +91,12 @@ public:
     /// its body, where it is one by name; without it, such a body is read again for each loading.
     [[nodiscard]] PresetCheck check(const dump::Entry& entry, dump::NamedBody* named = nullptr);
 
+    /// The same on one target, which loads not the entry itself but what it was rewritten to for that target, with the
+    /// target's stamp. `written` must be of the same layout.
+    [[nodiscard]] PresetCheck check_rewritten(const dump::Entry& entry, dump::NamedBody* named,
+                                              const dump::Entry& written, dump::NamedBody* written_named,
+                                              std::size_t target);
+
     /// Finds the floors, where they are asked for, from the verdicts on all targets.
     void add_floors(PresetCheck& preset) const;
 
@@ -171,16 +105,22 @@ public:
     [[nodiscard]] const CompiledRelease* compiled(std::size_t release, std::size_t layout = 0);
 
 private:
-    const ReleasePair& pair(std::size_t saved, std::size_t loading, std::size_t layout);
+    struct Rewritten {
+        const dump::Entry* entry = nullptr;
+        dump::NamedBody* named = nullptr;
+    };  // without an entry: not rewritten
+    const ReleasePair& pair(std::size_t saved, std::size_t loading, std::size_t layout, bool rewritten = false);
+    [[nodiscard]] PresetCheck describe(const dump::Entry& entry, dump::NamedBody* named);
     void check_targets(const dump::Entry& entry, dump::NamedBody* named, PresetCheck& preset);
     [[nodiscard]] TargetCheck check_candidates(const dump::Entry& entry, dump::NamedBody* named,
-                                               const PresetCheck& preset, std::size_t target);
+                                               const PresetCheck& preset, std::size_t target,
+                                               const Rewritten& rewritten);
     void find_brought_by(const Image& image, std::size_t saved, TargetCheck& check);
 
     const schema::Device& device_;
     CheckOptions options_;
     std::map<const schema::Release*, std::unique_ptr<CompiledRelease>> compiled_;
-    std::map<std::pair<const CompiledRelease*, const CompiledRelease*>, std::unique_ptr<ReleasePair>> pairs_;
+    std::map<std::tuple<const CompiledRelease*, const CompiledRelease*, bool>, std::unique_ptr<ReleasePair>> pairs_;
 };
 
 /// A whole dump, checked.
@@ -192,8 +132,17 @@ struct DumpCheck {
     std::optional<Problem> stopped;    ///< more findings than may be kept: the presets from there on are missing
 };
 
+/// What a dump was rewritten to for one target.
+struct Rewriting {
+    const dump::Dump& dump;  ///< with the same entries, in the same order
+    ByteView bytes;
+    std::vector<bool> entries;  ///< which of them were rewritten; the others are judged as they were
+};
+
 /// Checks every preset of a dump and completes what needs the whole file: offsets in the file, fingerprints, absent
-/// slots. `original` are the file's bytes.
-[[nodiscard]] DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original);
+/// slots. `original` are the file's bytes. With `rewriting` the only target loads what was written for it, and
+/// `loaded_offset` and its like count there.
+[[nodiscard]] DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original,
+                                   const Rewriting* rewriting = nullptr);
 
 }  // namespace downfit::compat

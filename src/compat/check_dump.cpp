@@ -12,18 +12,61 @@
 namespace downfit::compat {
 namespace {
 
-void add_offsets(const dump::Dump& dump, const dump::Entry& entry, ByteView original,
-                 const std::vector<std::size_t>& lines, const dump::NamedBody* named, PresetCheck& preset) {
-    const bool needed = std::any_of(preset.targets.begin(), preset.targets.end(),
-                                    [](const TargetCheck& target) { return !target.findings.empty(); });
-    if (!needed) return;
-    const FilePlaces places(dump, entry, original, lines, named);
+/// A dump with all that tells where things stand in its file.
+struct File {
+    const dump::Dump& dump;
+    ByteView bytes;
+    std::vector<std::size_t> lines{};
+
+    File(const dump::Dump& of, ByteView file) : dump(of), bytes(file) {
+        if (has_lines(of)) lines = line_starts(file);
+    }
+    [[nodiscard]] FilePlaces places(const dump::Entry& entry, const dump::NamedBody* named) const {
+        return {dump, entry, bytes, lines, named};
+    }
+};
+
+void add_offsets(const FilePlaces& saved, const FilePlaces& loaded, PresetCheck& preset) {
     for (TargetCheck& target : preset.targets) {
         for (Finding& finding : target.findings) {
-            places.add_saved(finding);
-            places.add_loaded(finding);
+            saved.add_saved(finding);
+            loaded.add_loaded(finding);
         }
     }
+}
+
+/// An entry's body by name, read once.
+std::optional<dump::NamedBody>& read_named(const dump::Dump& dump, const dump::Entry& entry,
+                                           std::optional<dump::NamedBody>& named) {
+    if (entry.text) named.emplace(dump.device->framings[entry.framing].named.notation, entry.body);
+    return named;
+}
+
+dump::NamedBody* pointer_to(std::optional<dump::NamedBody>& named) {
+    return named ? &*named : nullptr;
+}
+
+/// Checks one entry, and says where in the files its findings stand.
+PresetCheck check_entry(Checker& checker, const File& file, const File* written, std::size_t index, bool rewritten) {
+    const dump::Entry& entry = file.dump.entries[index];
+    std::optional<dump::NamedBody> named, written_named;
+    read_named(file.dump, entry, named);
+    const dump::Entry* there = rewritten ? &written->dump.entries[index] : nullptr;
+    if (rewritten) read_named(written->dump, *there, written_named);
+    PresetCheck preset = rewritten ? checker.check_rewritten(entry, pointer_to(named), *there,
+                                                             pointer_to(written_named), checker.options().targets[0])
+                                   : checker.check(entry, pointer_to(named));
+    preset.entry = index;
+    const bool any = std::any_of(preset.targets.begin(), preset.targets.end(),
+                                 [](const TargetCheck& target) { return !target.findings.empty(); });
+    if (!any) return preset;
+    const Places saved = file.places(entry, pointer_to(named));
+    if (rewritten) {
+        add_offsets(saved, written->places(*there, pointer_to(written_named)), preset);
+    } else {
+        add_offsets(saved, saved, preset);
+    }
+    return preset;
 }
 
 void append(std::string& text, std::string_view part) {
@@ -112,19 +155,18 @@ void take_along(const Checker& checker, std::vector<PresetCheck>& presets) {
 
 }  // namespace
 
-DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original) {
+DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original, const Rewriting* rewriting) {
     DumpCheck result;
     result.file = dump.file;
     result.digest = dump.digest;
-    const std::vector<std::size_t> lines = has_lines(dump) ? line_starts(original) : std::vector<std::size_t>{};
+    const File read(dump, original);
+    std::optional<File> written;
+    if (rewriting != nullptr) written.emplace(rewriting->dump, rewriting->bytes);
     std::size_t findings = 0;
     for (std::size_t i = 0; i < dump.entries.size(); ++i) {
-        const dump::Entry& entry = dump.entries[i];
-        if (dump.device->framings[entry.framing].holds != schema::Holds::presets) continue;
-        std::optional<dump::NamedBody> named;
-        if (entry.text) named.emplace(dump.device->framings[entry.framing].named.notation, entry.body);
-        PresetCheck preset = checker.check(entry, named ? &*named : nullptr);
-        preset.entry = i;
+        if (dump.device->framings[dump.entries[i].framing].holds != schema::Holds::presets) continue;
+        const bool rewritten = rewriting != nullptr && rewriting->entries[i];
+        PresetCheck preset = check_entry(checker, read, written ? &*written : nullptr, i, rewritten);
         for (const TargetCheck& target : preset.targets) findings += target.findings.size();
         if (findings > checker.options().most_findings) {
             result.stopped = Problem{
@@ -133,7 +175,6 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
                 "fewer presets or releases at once", "choose releases (--on) or split the dump"};
             break;
         }
-        add_offsets(dump, entry, original, lines, named ? &*named : nullptr, preset);
         result.presets.push_back(std::move(preset));
     }
     take_along(checker, result.presets);

@@ -279,6 +279,12 @@ Exploration explore(const ReleasePair& pair, const Image& saved, const Image& lo
     return explore_all(pair, {saved, loading, bodies, facts, hearing, none});
 }
 
+Exploration explore(const ReleasePair& pair, const Image& saved, const Image& loading,
+                    const std::map<std::string, std::string>& facts, const Hearing& hearing,
+                    const KnownAssets& assets) {
+    return explore_all(pair, {saved, loading, Bodies::one, facts, hearing, assets});
+}
+
 namespace {
 
 std::string actions_text(const Assumptions& assumptions) {

@@ -37,6 +37,11 @@ struct Exploration {
                                   const std::map<std::string, std::string>& facts, const Hearing& hearing,
                                   const KnownAssets& assets);
 
+/// The same where T loads another body than the one that N saved, written for it (ReleasePair::rewritten).
+[[nodiscard]] Exploration explore(const ReleasePair& pair, const Image& saved, const Image& loading,
+                                  const std::map<std::string, std::string>& facts, const Hearing& hearing,
+                                  const KnownAssets& assets);
+
 /// The same of two dumps: `saved` as N's side has it, `loading` as T's. Of a prediction `saved` is loaded by T's rules,
 /// and what it then has is compared as it is, whatever was done about it; `loading` is taken as it stands.
 [[nodiscard]] Exploration explore(const ReleasePair& pair, const Image& saved, const Image& loading, Bodies bodies,

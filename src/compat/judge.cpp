@@ -52,11 +52,16 @@ bool is_there(const CompiledRelease& release, const LoadedPreset& preset, std::s
     return empty;
 }
 
+/// The ends of what a number may be.
+std::array<Amount, 2> ends_of_range(const Side& side) {
+    const schema::Unit unit = side.meaning().meaning->unit;
+    return {amount_of(side.meaning().least, unit), amount_of(side.meaning().most, unit)};
+}
+
 /// The value of a number, or the ends of what it may be.
 std::array<Amount, 2> ends_of(const Side& side) {
     if (!side.loaded->unknown()) return {side.amount(), side.amount()};
-    const schema::Unit unit = side.meaning().meaning->unit;
-    return {amount_of(side.meaning().least, unit), amount_of(side.meaning().most, unit)};
+    return ends_of_range(side);
 }
 
 }  // namespace
@@ -169,7 +174,8 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     const bool alike = equal && n.loaded->act == Act::kept_out && t.loaded->act == Act::kept_out;
     const bool of_unit = t.field->parameter->scope == schema::Scope::unit;
     const bool apart = bodies_ != Bodies::one;
-    const bool on_filler = !apart && t.loaded->in_image && !equal && !of_unit && !reads_own_place(link, n, t);
+    const bool on_filler =
+        !apart && !pair_.rewritten() && t.loaded->in_image && !equal && !of_unit && !reads_own_place(link, n, t);
     if ((!apart && displaced_by(link, t, saved_) != nullptr) || on_filler) {
         judgement.outcome = Outcome::displaced;
         judgement.worst = difference(n, t, hearing_, judgement);
@@ -188,6 +194,8 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
         judgement.worst = difference_from_neutral(n, false, hearing_, judgement);
     } else if (!alike && (!equal || t.loaded->act == Act::kept_out)) {
         judgement.outcome = outcome_of(n, t);
+        judgement.put =
+            pair_.rewritten() && t.loaded->act == Act::nothing && !of_unit && !(n.loaded->read == t.loaded->read);
         judgement.worst = difference(n, t, hearing_, judgement);
         if (judgement.outcome == Outcome::out_of_range) {
             judgement.worst = std::max(judgement.worst, n.is_model() ? Weight::severe : Weight::audible);
@@ -239,8 +247,13 @@ Outcome Judge::outcome_of(const Side& n, const Side& t) const {
     if (t.field->is_switch_of_block && n.kind() == Class::on_off && t.kind() == Class::on_off) {
         return t.loaded->value != 0 ? Outcome::woken : Outcome::swapped;
     }
-    if (n.kind() == Class::number && t.kind() == Class::number && !n.as_base() && !t.as_base())
-        return Outcome::rescaled;
+    const bool numbers = n.kind() == Class::number && t.kind() == Class::number && !n.as_base() && !t.as_base();
+    if (numbers && pair_.rewritten() && n.amount().unit == t.amount().unit) {
+        const auto [least, most] = ends_of_range(t);
+        const bool beyond = n.amount().value < least.value || n.amount().value > most.value;
+        return beyond && t.meaning().bounded ? Outcome::clamped : Outcome::rounded;
+    }
+    if (numbers) return Outcome::rescaled;
     return Outcome::swapped;
 }
 

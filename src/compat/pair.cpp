@@ -118,8 +118,9 @@ std::vector<bool> groups_found(const CompiledRelease& of, const CompiledRelease&
 
 }  // namespace
 
-ReleasePair::ReleasePair(const CompiledRelease& saved, const CompiledRelease& loading, const schema::Device& device)
-    : saved_(saved), loading_(loading) {
+ReleasePair::ReleasePair(const CompiledRelease& saved, const CompiledRelease& loading, const schema::Device& device,
+                         bool rewritten)
+    : saved_(saved), loading_(loading), rewritten_(rewritten) {
     link_fields();
     find_other_uses();
     find_revoicings(device);
@@ -135,7 +136,7 @@ void ReleasePair::link_fields() {
             const schema::Field& field = *loading_.fields()[static_cast<std::size_t>(link.loading)].field;
             const std::string anchor = anchor_key(loading_.instances(), field.anchor);
             each_place(field, [&](std::size_t, const schema::Storage& storage) {
-                link.under.push_back(owners.under(anchor, storage, link.saved));
+                link.under.push_back(rewritten_ ? Underneath{} : owners.under(anchor, storage, link.saved));
             });
         }
         links_.push_back(std::move(link));

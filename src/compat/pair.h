@@ -48,10 +48,14 @@ struct Revoicing {
 /// Keeps references to both releases, which must outlive it. Immutable.
 class ReleasePair {
 public:
-    ReleasePair(const CompiledRelease& saved, const CompiledRelease& loading, const schema::Device& device);
+    /// `rewritten`: what T loads was written for it, so that nothing of N lies under its places.
+    ReleasePair(const CompiledRelease& saved, const CompiledRelease& loading, const schema::Device& device,
+                bool rewritten = false);
 
     [[nodiscard]] const CompiledRelease& saved() const { return saved_; }
     [[nodiscard]] const CompiledRelease& loading() const { return loading_; }
+    /// T does not load the body that N saved, but one that was written for T.
+    [[nodiscard]] bool rewritten() const { return rewritten_; }
     /// One for each field of N, in its order, then those that are only on T, in its order.
     [[nodiscard]] const std::vector<Link>& links() const { return links_; }
     /// The revoicing of a model of N's parameter (by Parameter::meaning and Choice::meaning), or nullptr.
@@ -67,6 +71,7 @@ private:
 
     const CompiledRelease& saved_;
     const CompiledRelease& loading_;
+    bool rewritten_;
     std::vector<Link> links_;
     std::map<std::pair<std::string, std::string>, Revoicing> revoicings_;
     std::vector<bool> saved_group_on_loading_, loading_group_on_saved_;

@@ -113,6 +113,7 @@ std::string_view reset_by(const Side& loading) {
 std::string rule_text(const Judgement& judgement, const Side& saved, const Side& loading, const Link& link,
                       const LoadedPreset& saved_preset, const CompiledRelease& saved_release) {
     if (judgement.other_use) return "used for something else there";
+    if (judgement.put) return "the nearest that was put there";
     switch (judgement.outcome) {
         case Outcome::lost:
             if (loading.loaded == nullptr) return "no such parameter";

@@ -31,6 +31,7 @@ struct Judgement {
     double rise_db = 0;          ///< with CautionKind::louder
     bool at_travel_end = false;  ///< only a controller's end differs
     bool other_use = false;      ///< the same value, which T does not take for the same thing
+    bool put = false;            ///< T takes what was written for it: the difference was made before loading
 
     bool operator==(const Judgement&) const = default;
 };

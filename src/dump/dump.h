@@ -86,6 +86,12 @@ struct Span {
     std::size_t index = 0;
 };
 
+/// By name: a text of the file outside of all entries, and what is to stand there instead.
+struct TextPatch {
+    ByteSpan span;  ///< in the file
+    std::string text;
+};
+
 /// A dump as read. Keeps a pointer to the device, which must outlive it.
 struct Dump {
     std::string file;    ///< name, for reports
@@ -98,7 +104,8 @@ struct Dump {
     /// Damage that belongs to no entry, foreign messages, junk, slots that do not exist or (of undamaged entries) stand
     /// twice.
     Problems problems;
-    std::size_t notes = 0;  ///< the first so many of `problems` were tolerated and hurt nothing
+    std::vector<TextPatch> patches;  ///< for write(); none as read
+    std::size_t notes = 0;           ///< the first so many of `problems` were tolerated and hurt nothing
 };
 
 /// The device whose framings recognise most bytes of the file, or nullptr where none recognises anything: messages by
@@ -120,8 +127,9 @@ struct Dump {
 /// Writes the dump back: `original` with every entry's messages made anew from its body and captures: packings redone,
 /// checks and lengths recomputed from the inside out, real-time bytes put back. Of an image, only messages whose data
 /// changes are made anew. Unchanged entries come out byte-identical; damaged entries, foreign messages and junk are
-/// copied. Fails where a body no longer fits its messages (its length after packing differs), or its pieces (entries
-/// that share bytes of an image hold different ones).
+/// copied; so is a message that belongs to no entry, unless its captures were changed. Fails where a body no longer
+/// fits its messages (its length after packing differs; of records, the last message may grow to the length of the
+/// first), or its pieces (entries that share bytes of an image hold different ones).
 [[nodiscard]] Result<Bytes> write(const Dump& dump, ByteView original);
 
 /// For every byte of an entry's body the offset in the file of the byte that it mainly came from; for bytes that came

@@ -13,6 +13,7 @@
 #include "dump/find.h"
 #include "dump/locate.h"
 #include "dump/slots.h"
+#include "dump/text_values.h"
 #include "dump/tree.h"
 
 namespace downfit::dump {
@@ -295,11 +296,84 @@ std::string named_name(const schema::Framing& framing, const NamedBody& body) {
     return text ? to_utf8(*text, schema::Encoding::utf8).text : std::string{};
 }
 
+namespace {
+
+/// The stamp in as many pieces as the framing has paths for, between points.
+std::vector<std::string> pieces_of_stamp(const schema::Stamp& stamp, std::size_t count) {
+    const auto* number = std::get_if<std::int64_t>(&stamp);
+    std::string rest = number != nullptr ? std::to_string(*number) : std::get<std::string>(stamp);
+    std::vector<std::string> pieces;
+    while (pieces.size() + 1 < count) {
+        const std::size_t point = rest.find('.');
+        if (point == std::string::npos) return {};
+        pieces.push_back(rest.substr(0, point));
+        rest.erase(0, point + 1);
+    }
+    pieces.push_back(rest);
+    return pieces;
+}
+
+/// The text of a value with another content, as it was written: in quotes or not, a word or a number.
+std::optional<std::string> restamped(Notation notation, ByteView old, const std::string& piece) {
+    schema::Storage storage;
+    storage.notation = notation;
+    storage.coding = schema::Coding::text;
+    Stored stored;
+    stored.kind = Stored::Kind::text;
+    stored.text = piece;
+    const bool bare = notation == Notation::json && !old.empty() && old.front() != '"';
+    return bare ? std::optional(piece) : write_text_value(storage, stored, old);
+}
+
+}  // namespace
+
+bool put_named_stamp(Dump& dump, std::size_t index, const schema::Stamp& stamp, ByteView original) {
+    Entry& entry = dump.entries[index];
+    const NamedFraming& named = dump.device->framings[entry.framing].named;
+    const std::vector<std::string> pieces = pieces_of_stamp(stamp, named.stamp.size());
+    if (pieces.empty()) return false;
+    const ByteView text = named.stamp_of_file ? original : ByteView(entry.body);
+    Problems notes;
+    const auto document = Document::read(named.notation, {}, text, notes);
+    if (!document) return false;
+    std::vector<TextPatch> patches;
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
+        const std::vector<int> found = document.value().find(named.stamp[i], named.stamp_of_file ? -1 : 0);
+        if (found.empty()) return false;
+        const ByteSpan span = document.value().nodes()[static_cast<std::size_t>(found.front())].value;
+        auto written = restamped(named.notation, text.subspan(span.offset, span.length), pieces[i]);
+        if (!written) return false;
+        patches.push_back({span, *std::move(written)});
+    }
+    if (named.stamp_of_file) {
+        dump.patches = std::move(patches);
+        return true;
+    }
+    std::ranges::sort(patches, [](const auto& a, const auto& b) { return a.span.offset > b.span.offset; });
+    for (const TextPatch& patch : patches) {
+        const auto from = entry.body.begin() + static_cast<std::ptrdiff_t>(patch.span.offset);
+        entry.body.insert(entry.body.erase(from, from + static_cast<std::ptrdiff_t>(patch.span.length)),
+                          patch.text.begin(), patch.text.end());
+    }
+    return true;
+}
+
 Result<Bytes> write_named(const Dump& dump, ByteView original) {
     Bytes out;
     out.reserve(original.size());
     std::size_t done = 0;
+    std::vector<TextPatch> patches = dump.patches;
+    std::ranges::sort(patches, {}, [](const TextPatch& patch) { return patch.span.offset; });
+    std::size_t next = 0;
     const auto copy = [&](std::size_t from, std::size_t to) {
+        for (; next < patches.size() && patches[next].span.offset < to; ++next) {
+            const ByteSpan span = patches[next].span;
+            if (span.offset < from || span.offset + span.length > to) continue;
+            out.insert(out.end(), original.begin() + static_cast<std::ptrdiff_t>(from),
+                       original.begin() + static_cast<std::ptrdiff_t>(span.offset));
+            out.insert(out.end(), patches[next].text.begin(), patches[next].text.end());
+            from = span.offset + span.length;
+        }
         out.insert(out.end(), original.begin() + static_cast<std::ptrdiff_t>(from),
                    original.begin() + static_cast<std::ptrdiff_t>(to));
     };

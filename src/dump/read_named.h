@@ -24,6 +24,10 @@ namespace downfit::dump {
 [[nodiscard]] Result<Dump> read_named(std::string file, ByteView bytes, const schema::Device& device,
                                       const std::vector<std::size_t>& framings);
 
+/// Puts another stamp where the entry's stands: in its body, or for all entries in the file. False where it does not
+/// fit.
+[[nodiscard]] bool put_named_stamp(Dump& dump, std::size_t entry, const schema::Stamp& stamp, ByteView original);
+
 /// The file with the bodies of all entries put back where they stood.
 [[nodiscard]] Result<Bytes> write_named(const Dump& dump, ByteView original);
 

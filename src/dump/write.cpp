@@ -75,6 +75,36 @@ std::optional<Problem> remake(const Dump& dump, std::size_t index, const Bytes& 
     return std::nullopt;
 }
 
+/// Bodies of records may be of any length.
+bool holds_records(const Dump& dump, const Entry& entry) {
+    if (entry.layout < dump.device->layouts.size() && dump.device->layouts[entry.layout].records) return true;
+    return std::ranges::any_of(dump.device->releases, [&](const schema::ReleaseEntry& release) {
+        return release.schema && entry.layout < release.schema->layouts.size() &&
+               release.schema->layouts[entry.layout].records;
+    });
+}
+
+/// How the packed data of an entry is shared out to the messages that carry it: as it was, where its length is what it
+/// was; else the last one takes what is left. Nothing where that does not go.
+std::optional<std::vector<std::size_t>> shares(const Dump& dump, const Entry& entry,
+                                               const std::vector<std::size_t>& carriers, std::size_t size) {
+    std::vector<std::size_t> lengths;
+    std::size_t room = 0;
+    for (const std::size_t index : carriers) {
+        lengths.push_back(dump.messages[index].payload.size());
+        room += lengths.back();
+    }
+    if (size == room) return lengths;
+    const bool packs = length_varies(dump.device->framings[entry.framing].steps);
+    if (carriers.size() == 1 && (packs || holds_records(dump, entry))) return std::vector{size};
+    if (lengths.empty() || !holds_records(dump, entry)) return std::nullopt;
+    const std::size_t others = room - lengths.back();
+    const std::size_t most = *std::ranges::max_element(lengths);
+    if (size <= others || size - others > most) return std::nullopt;
+    lengths.back() = size - others;
+    return lengths;
+}
+
 /// Makes the messages of one entry anew, into `made` by message index.
 std::optional<Problems> write_entry(const Dump& dump, const Entry& entry, std::vector<Bytes>& made) {
     const Result<Bytes> joined = joined_data(dump, entry);
@@ -87,16 +117,17 @@ std::optional<Problems> write_entry(const Dump& dump, const Entry& entry, std::v
         room += dump.messages[index].payload.size();
     }
     const std::size_t size = joined.value().size();
-    const bool elastic = carriers.size() == 1 && length_varies(dump.device->framings[entry.framing].steps);
-    if (size != room && !elastic) {
+    const auto lengths = shares(dump, entry, carriers, size);
+    if (!lengths) {
         return Problems{cannot_write(dump, entry,
                                      "the preset no longer fits its messages: packed, it has " + bytes_text(size),
                                      bytes_text(room))};
     }
     std::size_t used = 0;
+    std::size_t carrier = 0;
     for (const std::size_t index : entry.messages) {
-        const bool carries = std::ranges::find(carriers, index) != carriers.end();
-        const std::size_t length = !carries ? 0 : elastic ? size : dump.messages[index].payload.size();
+        const bool carries = carrier < carriers.size() && carriers[carrier] == index;
+        const std::size_t length = carries ? (*lengths)[carrier++] : 0;
         const auto from = joined.value().begin() + static_cast<std::ptrdiff_t>(used);
         const auto wrong = remake(dump, index, Bytes(from, from + static_cast<std::ptrdiff_t>(length)), made);
         if (wrong) return Problems{cannot_write(dump, entry, wrong->what, wrong->expected)};
@@ -120,6 +151,26 @@ std::optional<Problems> write_image(const Dump& dump, std::size_t image, ByteVie
     return std::nullopt;
 }
 
+/// Messages that belong to no entry, or whose data stays, are made anew where somebody changed their captures.
+Problems write_changed(const Dump& dump, ByteView original, std::vector<Bytes>& made) {
+    Problems problems;
+    for (std::size_t i = 0; i < dump.messages.size(); ++i) {
+        const Message& message = dump.messages[i];
+        const auto parts = std::ranges::count_if(pattern_of(dump, message).parts, [](const schema::PatternPart& part) {
+            return part.kind != schema::PatternPart::Kind::literal;
+        });
+        if (static_cast<std::size_t>(parts) != message.captures.size()) continue;
+        if (!made[i].empty() || message.span.offset + message.span.length > original.size()) continue;
+        const Bytes now = framed(pattern_of(dump, message), message.captures, message);
+        if (std::ranges::equal(now, original.subspan(message.span.offset, message.span.length))) continue;
+        if (auto wrong = remake(dump, i, message.payload, made)) {
+            wrong->place = BytePlace{dump.file, message.span.offset, 0, -1};
+            problems.push_back(*std::move(wrong));
+        }
+    }
+    return problems;
+}
+
 }  // namespace
 
 Result<Bytes> write(const Dump& dump, ByteView original) {
@@ -140,6 +191,8 @@ Result<Bytes> write(const Dump& dump, ByteView original) {
     }
     if (!problems.empty()) return problems;
     if (file) return *std::move(file);
+    problems = write_changed(dump, original, made);
+    if (!problems.empty()) return problems;
     Bytes out;
     out.reserve(original.size());
     for (const Span& span : dump.spans) {

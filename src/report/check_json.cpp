@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "report/check_value.h"
 #include "report/closing.h"
 #include "report/contents.h"
 #include "report/installing.h"
@@ -247,7 +248,7 @@ Json files_json(const CheckReport& report) {
 
 }  // namespace
 
-std::string check_json(const CheckReport& report) {
+Json check_value(const CheckReport& report) {
     Json json;
     json["format"] = check_format;
     json["program"] = Json{{"name", "downfit"}, {"version", report.version}};
@@ -290,7 +291,11 @@ std::string check_json(const CheckReport& report) {
                                                  {"partly-varying", bytes.partly_varying},
                                                  {"presets", bytes.presets}});
     }
-    return json_text(json);
+    return json;
+}
+
+std::string check_json(const CheckReport& report) {
+    return json_text(check_value(report));
 }
 
 }  // namespace downfit::report

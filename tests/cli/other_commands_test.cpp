@@ -11,7 +11,7 @@ namespace downfit::testing {
 TEST_CASE("help and version", "[cli]") {
     const SmallRig rig;
     check_golden(rig.run({"--help"}).output, "cli/golden/help.txt");
-    for (const std::string command : {"check", "contents", "rig", "compare", "about"}) {
+    for (const std::string command : {"check", "contents", "rig", "compare", "refit", "about"}) {
         const Ran ran = rig.run({command, "--help"});
         CHECK(ran.status == 0);
         check_golden(ran.output, "cli/golden/help-" + command + ".txt");

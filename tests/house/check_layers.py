@@ -7,7 +7,7 @@ import re
 import sys
 
 # Lowest first. A room may include itself and any room on a lower floor, never its neighbours.
-FLOORS = [["base"], ["files", "midi"], ["schema"], ["dump"], ["compat"], ["study"], ["rig", "backup"], ["report"], ["cli"]]
+FLOORS = [["base"], ["files", "midi"], ["schema"], ["dump"], ["compat"], ["refit", "study"], ["rig", "backup"], ["report"], ["cli"]]
 FLOOR = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 
 # (what an #include <...> looks like, rooms that may have it, reason)

@@ -1,0 +1,72 @@
+#include "refit/older.h"
+
+#include "dump/tree.h"
+#include "refit/refit.h"
+
+namespace downfit::refit {
+
+struct OlderCopies::Copy {
+    const dump::Entry* entry = nullptr;
+    int slot = -1;
+    std::string name;
+    std::size_t saved_on = 0;
+    const compat::CompiledRelease* release = nullptr;
+    std::optional<compat::LoadedPreset> loaded;
+};
+
+OlderCopies::OlderCopies(const schema::Device& device, const std::vector<OlderDump>& dumps,
+                         const compat::CheckOptions& options)
+    : device_(device), options_(options) {
+    for (const OlderDump& older : dumps) {
+        for (const dump::Entry& entry : older.dump->entries) {
+            const bool is_preset = device.framings[entry.framing].holds == schema::Holds::presets;
+            if (!is_preset || entry.state != dump::SlotState::filled) continue;
+            std::vector<std::size_t> saved_on;
+            if (entry.stamp) saved_on = device.releases_with(*entry.stamp);
+            if (!entry.stamp && options.saved_on) saved_on = {*options.saved_on};
+            if (saved_on.empty() || !device.releases[saved_on.back()].schema) continue;
+            auto copy = std::make_unique<Copy>();
+            copy->entry = &entry;
+            copy->slot = dump::shown_slot(device, entry);
+            copy->saved_on = saved_on.back();
+            const schema::Release& release = device.releases[saved_on.back()].schema->in_layout(entry.layout);
+            auto& compiled = compiled_[&release];
+            if (!compiled) compiled = std::make_unique<compat::CompiledRelease>(device, release);
+            copy->release = compiled.get();
+            copy->name = dump::preset_name(compiled->instances(), entry.body, entry.layout);
+            copies_.push_back(std::move(copy));
+        }
+    }
+}
+
+OlderCopies::~OlderCopies() = default;
+
+OlderCopies::Copy* OlderCopies::find(const compat::PresetCheck& preset, std::size_t layout) {
+    Copy* by_name = nullptr;
+    Copy* by_slot = nullptr;
+    for (const auto& copy : copies_) {
+        if (copy->entry->layout != layout) continue;
+        const bool same_slot = preset.slot >= 0 && copy->slot == preset.slot;
+        const bool same_name = !preset.name.empty() && copy->name == preset.name;
+        if (same_name && same_slot) return copy.get();
+        if (same_name && by_name == nullptr) by_name = copy.get();
+        if (same_slot && by_slot == nullptr) by_slot = copy.get();
+    }
+    return by_name != nullptr ? by_name : by_slot;
+}
+
+OlderCopy OlderCopies::copy_of(const compat::PresetCheck& preset, std::size_t layout) {
+    Copy* copy = find(preset, layout);
+    if (copy == nullptr) return {};
+    if (!copy->loaded) {
+        compat::Assumptions assumptions;
+        assumptions.facts = options_.facts;
+        const compat::Image image{copy->entry->body, layout,  copy->saved_on, copy->slot,
+                                  options_.settings, nullptr, nullptr};
+        copy->loaded = compat::load(*copy->release, image, assumptions);
+    }
+    if (copy->loaded->refused) return {};
+    return {copy->release, &*copy->loaded};
+}
+
+}  // namespace downfit::refit

@@ -1,0 +1,36 @@
+// Older copies of the presets of a dump: what T needs and N no longer has.
+#pragma once
+
+#include <map>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "compat/check.h"
+#include "refit/body.h"
+
+namespace downfit::refit {
+
+struct OlderDump;
+
+/// The older copies, loaded on the releases that saved them. The dumps must outlive it.
+class OlderCopies {
+public:
+    OlderCopies(const schema::Device& device, const std::vector<OlderDump>& dumps, const compat::CheckOptions& options);
+    ~OlderCopies();
+
+    /// The copy with the preset's name (of several, that in its slot), else the one in its slot; nulls where there is
+    /// none of the same layout, or nothing is known of the release that saved it. Stays as long as this does.
+    [[nodiscard]] OlderCopy copy_of(const compat::PresetCheck& preset, std::size_t layout);
+
+private:
+    struct Copy;
+    [[nodiscard]] Copy* find(const compat::PresetCheck& preset, std::size_t layout);
+
+    const schema::Device& device_;
+    const compat::CheckOptions& options_;
+    std::vector<std::unique_ptr<Copy>> copies_;
+    std::map<const schema::Release*, std::unique_ptr<compat::CompiledRelease>> compiled_;
+};
+
+}  // namespace downfit::refit

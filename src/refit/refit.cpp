@@ -1,0 +1,341 @@
+#include "refit/refit.h"
+
+#include <algorithm>
+#include <memory>
+#include <set>
+#include <tuple>
+#include <utility>
+
+#include "dump/stamp.h"
+#include "refit/older.h"
+#include "refit/shared.h"
+#include "refit/verify.h"
+
+namespace downfit::refit {
+
+namespace {
+
+using compat::CompiledRelease;
+using compat::PresetCheck;
+using compat::ReleasePair;
+using compat::TargetCheck;
+using compat::Verdict;
+using compat::Weight;
+
+/// Of the possibilities that nobody settles, so many are written for and compared.
+constexpr std::size_t most_candidates = 6;
+
+/// How bad a preset is on T; lower is better.
+auto badness(const TargetCheck& check) {
+    std::size_t severe = 0;
+    std::size_t audible = 0;
+    std::size_t slight = 0;
+    for (const compat::Finding& finding : check.findings) {
+        severe += finding.weight == Weight::severe ? 1U : 0U;
+        audible += finding.weight == Weight::audible ? 1U : 0U;
+        slight += finding.weight == Weight::slight ? 1U : 0U;
+    }
+    return std::make_tuple(check.verdict, check.worst, severe, audible, slight, check.cautions.size(),
+                           check.risks.size());
+}
+
+Weight heaviest(const TargetCheck& check) {
+    Weight weight = Weight::none;
+    for (const compat::Finding& finding : check.findings) weight = std::max(weight, finding.weight);
+    return weight;
+}
+
+bool is_worse(const TargetCheck& now, const TargetCheck& alone) {
+    if (now.verdict != alone.verdict) return now.verdict > alone.verdict;
+    if (now.verdict == Verdict::undecided && now.worst != alone.worst) return now.worst > alone.worst;
+    return heaviest(now) > heaviest(alone);
+}
+
+/// One preset on its way.
+struct Draft {
+    Refitted told;
+    Bytes body;
+    bool wanted = true;  ///< not left
+};
+
+class Refit {
+public:
+    Refit(const dump::Dump& dump, ByteView original, const RefitOptions& options)
+        : dump_(dump),
+          original_(original),
+          options_(options),
+          checker_(*dump.device, without_extras(options.check)),
+          target_(options.check.targets.front()),
+          older_(*dump.device, options.older, options.check) {}
+
+    Result<RefitResult> run() {
+        alone_ = compat::check_dump(checker_, dump_, original_);
+        if (alone_.stopped) return *alone_.stopped;
+        for (std::size_t i = 0; i < alone_.presets.size(); ++i) drafts_.push_back(draft(alone_.presets[i]));
+        leave_unwritable_groups();
+        for (std::size_t round = 0; round <= drafts_.size() + 1; ++round) {
+            dump::Dump next = made();
+            Result<Bytes> bytes = dump::write(next, original_);
+            if (!bytes) {
+                if (leave_what_cannot_be_written()) continue;
+                return bytes.problems();
+            }
+            auto back = read_back(next, bytes.value(), options_.layout);
+            if (!back) return back.problems();
+            compat::DumpCheck check = judged(back.value(), bytes.value());
+            if (check.stopped) return *check.stopped;
+            if (leave_worse(check)) continue;
+            return result(std::move(bytes).value(), std::move(check));
+        }
+        return Problem{dump_.file, "cannot be refitted: its presets share what each needs otherwise", {}, {}};
+    }
+
+private:
+    static compat::CheckOptions without_extras(compat::CheckOptions options) {
+        options.floors = false;
+        options.others = false;
+        return options;
+    }
+
+    const schema::Release* target_release(std::size_t layout) const {
+        const auto& release = dump_.device->releases[target_].schema;
+        return release ? &release->in_layout(layout) : nullptr;
+    }
+
+    std::optional<schema::Stamp> target_stamp() const {
+        const schema::ReleaseEntry& release = dump_.device->releases[target_];
+        if (!release.stamps.empty()) return release.stamps.front();
+        if (release.stamp_from) return schema::Stamp{*release.stamp_from};
+        return std::nullopt;
+    }
+
+    static Draft left(Draft draft, std::string reason) {
+        draft.told.fate = Fate::left;
+        draft.told.reason = std::move(reason);
+        draft.wanted = false;
+        return draft;
+    }
+
+    Draft draft(const PresetCheck& preset) {
+        Draft draft;
+        const dump::Entry& entry = dump_.entries[preset.entry];
+        draft.told.entry = preset.entry;
+        draft.body = entry.body;
+        if (preset.targets.empty()) return left(std::move(draft), "the slot is empty");
+        draft.told.before = preset.targets.front().verdict;
+        if (entry.state == dump::SlotState::damaged) return left(std::move(draft), preset.targets.front().reason);
+        const bool known = std::any_of(preset.saved_on.begin(), preset.saved_on.end(), [&](std::size_t release) {
+            return checker_.compiled(release, entry.layout) != nullptr;
+        });
+        if (!known) return left(std::move(draft), preset.targets.front().reason);
+        if (preset.saved_on == std::vector{target_}) {
+            draft.told.fate = Fate::kept;
+            draft.wanted = false;
+            return draft;
+        }
+        const schema::Release* release = target_release(entry.layout);
+        if (release->layouts[entry.layout].framing != entry.framing)
+            return left(std::move(draft), "the release frames its dumps in another way");
+        return written(preset, std::move(draft));
+    }
+
+    /// The best of the bodies that may be written for it.
+    Draft written(const PresetCheck& preset, Draft draft) {
+        dump::Dump stamped = dump_;
+        const auto stamp = target_stamp();
+        const bool carries = dump_.entries[preset.entry].stamp.has_value();
+        if (carries && (!stamp || !put_stamp(stamped, preset.entry, *stamp, original_)))
+            return left(std::move(draft), "its stamp has no room for that of the release");
+        const Bytes& start = stamped.entries[preset.entry].body;
+        std::vector<WrittenBody> bodies = candidates(preset, start);
+        bodies.push_back({start, {}, 0});
+        std::optional<TargetCheck> best;
+        for (WrittenBody& body : bodies) {
+            TargetCheck check = judge(preset, body.body);
+            if (best && !(badness(check) < badness(*best))) continue;
+            best = std::move(check);
+            draft.body = std::move(body.body);
+            draft.told.notes = std::move(body.notes);
+            draft.told.parameters = body.written;
+        }
+        draft.told.fate = Fate::written;
+        if (is_worse(*best, preset.targets.front()))
+            return left(std::move(draft), "it would be worse off than as it is");
+        return draft;
+    }
+
+    std::vector<WrittenBody> candidates(const PresetCheck& preset, const Bytes& start) {
+        std::vector<WrittenBody> bodies;
+        const dump::Entry& entry = dump_.entries[preset.entry];
+        for (auto order = preset.saved_on.rbegin(); order != preset.saved_on.rend(); ++order) {
+            const CompiledRelease* saved = checker_.compiled(*order, entry.layout);
+            if (saved == nullptr) continue;
+            const ReleasePair& both = pair(*saved, entry.layout);
+            const compat::Image image{entry.body, entry.layout, *order, preset.slot, options_.check.settings,
+                                      nullptr,    nullptr};
+            const compat::Image there{start,   entry.layout, target_, preset.slot, options_.check.settings,
+                                      nullptr, nullptr};
+            const auto runs = compat::explore(both, image, there, options_.check.facts, options_.check.hearing,
+                                              options_.check.assets);
+            for (const compat::Run& run : runs.runs) {
+                if (run.saved.refused || bodies.size() >= most_candidates) continue;
+                const OlderCopy older = older_.copy_of(preset, entry.layout);
+                const Writing writing{both,
+                                      taker(entry.layout),
+                                      dump_.device->framings[entry.framing],
+                                      entry.layout,
+                                      entry.cut.has_value(),
+                                      preset.slot,
+                                      options_.check.settings,
+                                      options_.check.hearing,
+                                      options_.substitutes,
+                                      older};
+                WrittenBody body = write_body(writing, run.saved, run.assumptions, start);
+                const bool known = std::any_of(bodies.begin(), bodies.end(),
+                                               [&](const WrittenBody& other) { return other.body == body.body; });
+                if (!known) bodies.push_back(std::move(body));
+            }
+        }
+        return bodies;
+    }
+
+    TargetCheck judge(const PresetCheck& preset, const Bytes& body) {
+        dump::Entry there = dump_.entries[preset.entry];
+        there.body = body;
+        return checker_.check_rewritten(dump_.entries[preset.entry], nullptr, there, nullptr, target_).targets.front();
+    }
+
+    const ReleasePair& pair(const CompiledRelease& saved, std::size_t layout) {
+        auto& slot = pairs_[{&saved, layout}];
+        if (!slot) slot = std::make_unique<ReleasePair>(saved, *checker_.compiled(target_, layout), *dump_.device);
+        return *slot;
+    }
+
+    const CompiledRelease& taker(std::size_t layout) {
+        auto& slot = takers_[layout];
+        if (!slot.second) {
+            slot.first = std::make_unique<schema::Release>(lenient(*target_release(layout)));
+            slot.second = std::make_unique<CompiledRelease>(*dump_.device, *slot.first);
+        }
+        return *slot.second;
+    }
+
+    /// Presets that share one stamp are all written, or none.
+    void leave_unwritable_groups() {
+        std::map<dump::StampPlace, std::vector<Draft*>> groups;
+        for (Draft& draft : drafts_) {
+            const dump::Entry& entry = dump_.entries[draft.told.entry];
+            if (entry.state == dump::SlotState::empty) continue;
+            groups[dump::stamp_place(dump_, draft.told.entry)].push_back(&draft);
+        }
+        for (auto& [place, group] : groups) {
+            if (place.kind == dump::StampPlace::Kind::nowhere || group.size() < 2) continue;
+            const auto stays = std::find_if(group.begin(), group.end(),
+                                            [](const Draft* draft) { return draft->told.fate == Fate::left; });
+            if (stays == group.end()) continue;
+            const int slot = dump::shown_slot(*dump_.device, dump_.entries[(*stays)->told.entry]);
+            for (Draft* draft : group) {
+                if (!draft->wanted) continue;
+                *draft = left(std::move(*draft),
+                              "it shares its stamp with slot " + std::to_string(slot) + ", which is left as it is");
+            }
+        }
+    }
+
+    dump::Dump made() const {
+        dump::Dump next = dump_;
+        const auto stamp = target_stamp();
+        for (const Draft& draft : drafts_) {
+            if (!draft.wanted) continue;
+            dump::Entry& entry = next.entries[draft.told.entry];
+            entry.body = draft.body;
+            if (entry.stamp && stamp) static_cast<void>(put_stamp(next, draft.told.entry, *stamp, original_));
+        }
+        share_bytes(dump_, next);
+        return next;
+    }
+
+    /// Finds the presets that keep the whole from being written. False where none does.
+    bool leave_what_cannot_be_written() {
+        bool any = false;
+        std::vector<bool> wanted;
+        for (Draft& draft : drafts_) {
+            wanted.push_back(draft.wanted);
+            draft.wanted = false;
+        }
+        for (std::size_t i = 0; i < drafts_.size(); ++i) {
+            if (!wanted[i]) continue;
+            drafts_[i].wanted = true;
+            const Result<Bytes> bytes = dump::write(made(), original_);
+            if (bytes) continue;
+            any = true;
+            drafts_[i] = left(std::move(drafts_[i]), "it cannot be written: " + bytes.problems().front().what);
+        }
+        leave_unwritable_groups();
+        return any;
+    }
+
+    compat::DumpCheck judged(const dump::Dump& back, const Bytes& bytes) {
+        compat::Rewriting rewriting{back, bytes, std::vector<bool>(dump_.entries.size(), false)};
+        for (const Draft& draft : drafts_) rewriting.entries[draft.told.entry] = draft.wanted;
+        // Bytes that they share may have changed presets that were left.
+        for (std::size_t i = 0; i < dump_.entries.size(); ++i) {
+            if (back.entries[i].body != dump_.entries[i].body) rewriting.entries[i] = true;
+        }
+        return compat::check_dump(checker_, dump_, original_, &rewriting);
+    }
+
+    bool leave_worse(const compat::DumpCheck& check) {
+        bool any = false;
+        for (std::size_t i = 0; i < drafts_.size(); ++i) {
+            if (check.presets[i].targets.empty() || alone_.presets[i].targets.empty()) continue;
+            if (!is_worse(check.presets[i].targets.front(), alone_.presets[i].targets.front())) continue;
+            if (drafts_[i].wanted) {
+                drafts_[i] = left(std::move(drafts_[i]), "it would be worse off than as it is");
+                any = true;
+            } else {
+                any = leave_sharers(i) || any;
+            }
+        }
+        if (any) leave_unwritable_groups();
+        return any;
+    }
+
+    /// What was written over bytes that a preset shares which is worse off by it.
+    bool leave_sharers(std::size_t index) {
+        bool any = false;
+        for (Draft& draft : drafts_) {
+            if (!draft.wanted || !share(dump_, draft.told.entry, drafts_[index].told.entry)) continue;
+            draft = left(std::move(draft), "it shares bytes with a preset that would be worse off");
+            any = true;
+        }
+        return any;
+    }
+
+    RefitResult result(Bytes bytes, compat::DumpCheck check) {
+        RefitResult result;
+        result.bytes = std::move(bytes);
+        result.check = std::move(check);
+        for (Draft& draft : drafts_) result.presets.push_back(std::move(draft.told));
+        return result;
+    }
+
+    const dump::Dump& dump_;
+    ByteView original_;
+    const RefitOptions& options_;
+    compat::Checker checker_;
+    std::size_t target_;
+    OlderCopies older_;
+    compat::DumpCheck alone_;
+    std::vector<Draft> drafts_;  // parallel to alone_.presets
+    std::map<std::pair<const CompiledRelease*, std::size_t>, std::unique_ptr<ReleasePair>> pairs_;
+    std::map<std::size_t, std::pair<std::unique_ptr<schema::Release>, std::unique_ptr<CompiledRelease>>> takers_;
+};
+
+}  // namespace
+
+Result<RefitResult> refit(const dump::Dump& dump, ByteView original, const RefitOptions& options) {
+    return Refit(dump, original, options).run();
+}
+
+}  // namespace downfit::refit

@@ -1,0 +1,130 @@
+#include <algorithm>
+#include <array>
+
+#include "report/escape.h"
+#include "report/refit_report.h"
+#include "report/words.h"
+
+namespace downfit::report {
+
+namespace {
+
+using compat::Verdict;
+using refit::Fate;
+
+/// As many presets that were left are told one by one; `--detail` and JSON tell all.
+constexpr std::size_t most_left = 8;
+
+std::size_t count(const RefitReport& report, Fate fate) {
+    return static_cast<std::size_t>(std::count_if(report.presets.begin(), report.presets.end(),
+                                                  [&](const refit::Refitted& preset) { return preset.fate == fate; }));
+}
+
+const compat::TargetCheck& now(const RefitReport& report, std::size_t preset) {
+    return report.check.presets[preset].check.targets.front();
+}
+
+void append_fates(std::string& out, const RefitReport& report, const Style& style) {
+    std::size_t values = 0;
+    for (const refit::Refitted& preset : report.presets) {
+        values += preset.fate == Fate::written && preset.parameters > 0 ? 1U : 0U;
+    }
+    const std::size_t written = count(report, Fate::written);
+    if (written > 0) {
+        append_wrapped(out,
+                       presets(written) + " written anew: " + std::to_string(values) + " with other values, " +
+                           std::to_string(written - values) + " with the stamp alone.",
+                       style.width, 2, 4);
+    }
+    if (const std::size_t kept = count(report, Fate::kept); kept > 0) {
+        append_wrapped(out,
+                       presets(kept) + (kept == 1 ? " has" : " have") + " that release's stamp already: unchanged.",
+                       style.width, 2, 4);
+    }
+    if (const std::size_t left = count(report, Fate::left); left > 0) {
+        append_wrapped(out, presets(left) + " left as before.", style.width, 2, 4);
+    }
+}
+
+void append_table(std::string& out, const RefitReport& report) {
+    constexpr std::array verdicts{Verdict::intact, Verdict::near, Verdict::altered, Verdict::undecided,
+                                  Verdict::refused};
+    append_line(out, "             before   now");
+    for (const Verdict verdict : verdicts) {
+        std::size_t before = 0;
+        std::size_t after = 0;
+        for (std::size_t i = 0; i < report.presets.size(); ++i) {
+            before += report.presets[i].before == verdict ? 1U : 0U;
+            after += now(report, i).verdict == verdict ? 1U : 0U;
+        }
+        if (before + after == 0) continue;
+        append_line(out, "  " + left(compat::verdict_name(verdict), 10) + right(std::to_string(before), 7) +
+                             right(std::to_string(after), 6));
+    }
+}
+
+void append_left(std::string& out, const RefitReport& report, bool all, const Style& style) {
+    std::size_t told = 0;
+    const std::size_t number = count(report, Fate::left);
+    for (std::size_t i = 0; i < report.presets.size(); ++i) {
+        if (report.presets[i].fate != Fate::left) continue;
+        if (!all && ++told > most_left) break;
+        const PresetReport& preset = report.check.presets[i];
+        append_wrapped(out,
+                       "Left as before: " + slot_words(preset) + ' ' + quoted_name(preset.check.name) + ": " +
+                           printable(report.presets[i].reason) + '.',
+                       style.width, 0, 2);
+    }
+    if (!all && number > most_left)
+        append_wrapped(out, "... and " + std::to_string(number - most_left) + " more; --detail tells all.", style.width,
+                       0, 2);
+}
+
+void append_notes(std::string& out, const RefitReport& report, const Style& style) {
+    const auto tell = [&](refit::Note::Kind kind, const std::string& what) {
+        std::size_t parameters = 0;
+        std::size_t touched = 0;
+        for (const refit::Refitted& preset : report.presets) {
+            if (preset.fate != Fate::written) continue;
+            const auto here = std::count_if(preset.notes.begin(), preset.notes.end(),
+                                            [&](const refit::Note& note) { return note.kind == kind; });
+            parameters += static_cast<std::size_t>(here);
+            touched += here > 0 ? 1U : 0U;
+        }
+        if (parameters == 0) return;
+        append_wrapped(out, counted(parameters, "parameter", "parameters") + " of " + presets(touched) + ' ' + what,
+                       style.width, 2, 4);
+    };
+    tell(refit::Note::Kind::substituted, "put by your substitutes, " + printable(report.substitutes) + '.');
+    std::string files;
+    for (const std::string& file : report.older) files += (files.empty() ? "" : ", ") + printable(file);
+    tell(refit::Note::Kind::filled, "filled from the older copies in " + files + '.');
+}
+
+}  // namespace
+
+std::string refit_text(const RefitReport& report, Extent extent, const Style& style) {
+    std::string out;
+    const std::string release =
+        report.check.device->title + " release " + report.check.release(report.check.targets.front()).name;
+    const std::string head = report.out.empty() ? "No file was written: no preset of " + printable(report.source) +
+                                                      " can be refitted for " + printable(release) + '.'
+                                                : printable(report.out) + ": " + presets(report.presets.size()) +
+                                                      " of " + printable(report.source) + " for " + printable(release) +
+                                                      ", written and read back.";
+    append_wrapped(out, head, style.width, 0, 2);
+    append_fates(out, report, style);
+    append_notes(out, report, style);
+    append_table(out, report);
+    append_left(out, report, extent == Extent::details, style);
+    append_wrapped(out,
+                   "Before you send it: keep the original, it is the only whole copy. Follow the maker's instructions. "
+                   "Levels are computed, not heard: MONITORS DOWN before the first note.",
+                   style.width, 0, 2);
+    out += '\n';
+    append_wrapped(out, "What still differs from the original:", style.width, 0, 2);
+    out += check_text(report.check, extent, style);
+    return out;
+}
+
+}  // namespace downfit::report

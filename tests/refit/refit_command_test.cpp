@@ -1,0 +1,83 @@
+// `downfit refit` as a user runs it: what it writes, what it says, its exit status.
+#include <filesystem>
+
+#include "support/catch.h"
+#include "support/demo_files.h"
+#include "support/file.h"
+#include "support/paths.h"
+#include "support/run.h"
+#include "support/temp_dir.h"
+
+using namespace downfit;
+using namespace downfit::testing;
+
+namespace {
+
+std::string demo(const std::string& file) {
+    return (project_folder() / "demo" / "dumps" / file).string();
+}
+
+Ran refit(std::vector<std::string> arguments) {
+    arguments.insert(arguments.begin(), "refit");
+    arguments.insert(arguments.end(), {"--schemas", (project_folder() / "schemas").string()});
+    return run_downfit(arguments);
+}
+
+bool says(const std::string& text, const std::string& words) {
+    return text.find(words) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("refit writes a dump that check finds better", "[refit][cli]") {
+    const TempDir folder;
+    const std::string out = (folder / "bank-2.10.syx").string();
+    const Ran ran = refit({demo("bank-a.syx"), "--on", "2.10", "--out", out, "--with", demo("impulse-responses.syx")});
+    CHECK(ran.errors == "");
+    CHECK(ran.status == 1);  // models that 2.10 does not have
+    CHECK(says(ran.output, "124 presets of "));
+    CHECK(says(ran.output, "for Dunlin 6 release 2.10, written and read back."));
+    CHECK(says(ran.output, "MONITORS DOWN"));
+    CHECK(says(ran.output, "What still differs from the original:"));
+    const Ran check = run_downfit({"check", out, "--on", "2.10", "--schemas", (project_folder() / "schemas").string()});
+    CHECK(says(check.output, "saved on 2.10"));
+    SECTION("an existing file stays, unless it is to be replaced") {
+        const Bytes first = read_bytes(out);
+        const Ran again = refit({demo("bank-b.syx"), "--on", "2.10", "--out", out});
+        CHECK(again.status == 2);
+        CHECK(says(again.errors, "is there already"));
+        CHECK(says(again.errors, "--force"));
+        CHECK(read_bytes(out) == first);
+        CHECK(refit({demo("bank-b.syx"), "--on", "2.10", "--out", out, "--force"}).status == 1);
+        CHECK(read_bytes(out) != first);
+    }
+    SECTION("once more changes nothing") {
+        const std::string twice = (folder / "twice.syx").string();
+        const Ran again = refit({out, "--on", "2.10", "--out", twice});
+        CHECK(says(again.output, "unchanged."));
+        CHECK(read_bytes(twice) == read_bytes(out));
+    }
+    for (const auto& entry : std::filesystem::directory_iterator(folder.path())) {
+        CHECK(entry.path().extension() == ".syx");  // nothing half written is left
+    }
+}
+
+TEST_CASE("refit says what is wrong with the call", "[refit][cli]") {
+    const TempDir folder;
+    const std::string out = (folder / "out.syx").string();
+    const auto fails = [&](const std::vector<std::string>& arguments, const std::string& words) {
+        const Ran ran = refit(arguments);
+        CAPTURE(words, ran.output, ran.errors);
+        CHECK(ran.status == 2);
+        CHECK(says(ran.errors, words));
+        CHECK(!std::filesystem::exists(out));
+    };
+    fails({"--on", "2.10", "--out", out}, "no dump is named");
+    fails({demo("bank-a.syx"), demo("bank-b.syx"), "--on", "2.10", "--out", out}, "one dump at a time");
+    fails({demo("bank-a.syx"), "--out", out}, "no release is named");
+    fails({demo("bank-a.syx"), "--on", "2.10"}, "no file to write is named");
+    fails({demo("bank-a.syx"), "--on", "2.1", "--out", out}, "2.10");
+    fails({demo("bank-a.syx"), "--on", "2.10", "--out", out, "--fill-from", demo("pipit-a.syx")}, "another device");
+    fails({demo("bank-a.syx"), "--on", "2.10", "--out", demo("bank-a.syx"), "--force"}, "never changes those");
+    fails({demo("bank-a.syx"), "--on", "2.10", "--out", out, "--format", "html"}, "--format");
+}
