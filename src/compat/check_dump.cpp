@@ -60,7 +60,7 @@ PresetCheck check_entry(Checker& checker, const File& file, const File* written,
     const bool any = std::any_of(preset.targets.begin(), preset.targets.end(),
                                  [](const TargetCheck& target) { return !target.findings.empty(); });
     if (!any) return preset;
-    const Places saved = file.places(entry, pointer_to(named));
+    const FilePlaces saved = file.places(entry, pointer_to(named));
     if (rewritten) {
         add_offsets(saved, written->places(*there, pointer_to(written_named)), preset);
     } else {
