@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "compat/check.h"
 #include "compat/file_places.h"
+#include "compat/watch.h"
 #include "dump/locate.h"
 
 namespace downfit::compat {
@@ -153,9 +154,8 @@ void take_along(const Checker& checker, std::vector<PresetCheck>& presets) {
     }
 }
 
-}  // namespace
-
-DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original, const Rewriting* rewriting) {
+DumpCheck check_all(Checker& checker, const dump::Dump& dump, ByteView original, const Rewriting* rewriting,
+                    const Watch& watch) {
     DumpCheck result;
     result.file = dump.file;
     result.digest = dump.digest;
@@ -176,6 +176,7 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
             break;
         }
         result.presets.push_back(std::move(preset));
+        if (watch) watch(i + 1, dump.entries.size());
     }
     take_along(checker, result.presets);
     std::map<std::string, int> names;
@@ -185,6 +186,16 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
     for (PresetCheck& preset : result.presets) add_fingerprints(*dump.device, file, names[preset.name] == 1, preset);
     result.absent = dump::absent_slots(dump);
     return result;
+}
+
+}  // namespace
+
+DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original, const Rewriting* rewriting) {
+    return check_all(checker, dump, original, rewriting, {});
+}
+
+DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original, const Watch& watch) {
+    return check_all(checker, dump, original, nullptr, watch);
 }
 
 }  // namespace downfit::compat

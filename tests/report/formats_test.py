@@ -211,6 +211,30 @@ def from_sarif(text, damaged):
     return counts
 
 
+def from_html(text):
+    """By the tables of the page, and by the letters that each preset has, one a release, which must say the same."""
+    page, counts, cards = Tables(text), Counts(), collections.Counter()
+    tables = {heading: table for heading, table in page.tables}
+    head, *lines = tables["How many presets"]
+    words = [re.sub(r"^[A-Z] ", "", cell) for cell in head]
+    for line in lines:
+        row = dict(zip(words, line))
+        for word in ("intact", "near", "refused", "undecided", "damaged"):
+            counts.standings[row["release"], word] += int(row[word])
+        counts.standings[row["release"], "altered"] += int(row["audible"]) + int(row["severe"])
+    releases = [line[0] for line in lines]
+    for letters in re.findall(r'^<details id="p\d+" data-s="." data-on="([A-Z]+)"', text, re.M):
+        cards.update(zip(releases, letters))
+    for (release, letter), number in cards.items():
+        word = {"I": "intact", "N": "near", "R": "refused", "U": "undecided", "D": "damaged"}.get(letter)
+        if word and counts.standings[release, word] != number:
+            raise AssertionError(f"{number} presets {word} on {release}, {counts.standings[release, word]} counted")
+    for line in tables["What happens, and how often"][1:]:
+        for release, cell in zip(releases, line[3:]):
+            counts.outcomes[release, line[0]] += int(cell)
+    return counts
+
+
 def heard_in(text):
     return collections.Counter((target["release"], finding["outcome"]) for preset in json.loads(text)["presets"]
                                for target in preset["targets"] for finding in target["findings"]
@@ -221,7 +245,7 @@ def agreement_problems(program, project):
     for words in RUNS:
         dumps, on = words[:words.index("--on")], " ".join(words[words.index("--on") + 1:])
         texts, statuses = {}, set()
-        for form in ("json", "csv", "markdown", "junit", "sarif"):
+        for form in ("json", "csv", "markdown", "junit", "sarif", "html"):
             run = subprocess.run([program, "check", *(f"demo/dumps/{dump}" for dump in dumps), *words[len(dumps):], "--format", form,
                                   "--schemas", "schemas"], cwd=project, capture_output=True, check=False)
             texts[form] = run.stdout.decode()
@@ -233,7 +257,8 @@ def agreement_problems(program, project):
         if sum(expected.standings.values()) < 20 or not expected.outcomes:
             yield f"{dumps} on {on}: nothing to compare"
         found = {"csv": from_csv(texts["csv"]), "markdown": from_markdown(texts["markdown"]),
-                 "junit": from_junit(texts["junit"]), "sarif": from_sarif(texts["sarif"], heard_in(texts["json"]))}
+                 "junit": from_junit(texts["junit"]), "html": from_html(texts["html"]),
+                 "sarif": from_sarif(texts["sarif"], heard_in(texts["json"]))}
         for form, counts in found.items():
             if counts != expected:
                 yield f"{dumps} on {on}: {form} and json: {counts.difference(expected)}"
