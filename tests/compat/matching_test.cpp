@@ -10,6 +10,7 @@ namespace downfit::testing {
 
 namespace {
 
+using compat::match_presets;
 using compat::Matchable;
 using compat::MatchBy;
 using dump::SlotState;
