@@ -211,8 +211,10 @@ std::string known_stamps(const schema::Device& device) {
         if (++count <= most) text += (count > 1 ? ", " : "") + stamp + " (" + release + ')';
     };
     for (const schema::ReleaseEntry& release : device.releases) {
-        for (const schema::Stamp& stamp : release.stamps) add(stamp_text(stamp), release.name);
-        if (release.stamp_from) add("from " + std::to_string(*release.stamp_from), release.name);
+        for (const schema::Stamp& stamp : release.stamps) {
+            const bool first = release.stamp_from && stamp == schema::Stamp(*release.stamp_from);
+            add((first ? "from " : "") + stamp_text(stamp), release.name);
+        }
     }
     return count > most ? text + " and " + std::to_string(count - most) + " more" : text;
 }

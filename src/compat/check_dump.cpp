@@ -118,6 +118,7 @@ TargetCheck taken_along(const TargetCheck& alone, const TargetCheck& taker, int 
     check.causes.clear();
     check.cautions.clear();
     check.risks.clear();
+    check.unsettled.clear();
     return check;
 }
 
@@ -128,10 +129,12 @@ void take_along(const Checker& checker, std::vector<PresetCheck>& presets) {
         const TargetCheck taking = taker->targets[target];
         const int slot = taker->slot;
         for (PresetCheck& preset : presets) {
-            if (target >= preset.targets.size() || preset.targets[target].refuses_dump ||
-                preset.targets[target].verdict == Verdict::refused)
-                continue;
-            preset.targets[target] = taken_along(preset.targets[target], taking, slot);
+            if (target >= preset.targets.size()) continue;
+            const TargetCheck& alone = preset.targets[target];
+            // One that may take the dump may not have to: another surely does.
+            const bool settled = alone.refuses_dump && taking.verdict != Verdict::refused;
+            if (settled || alone.verdict == Verdict::refused) continue;
+            preset.targets[target] = taken_along(alone, taking, slot);
             checker.add_floors(preset);
         }
     }

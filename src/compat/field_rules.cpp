@@ -227,9 +227,8 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
         case Action::refuse: loaded.act = Act::refused; return field.rules.refuses.value_or(Refuses::preset);
         default: break;
     }
-    loaded.act = Act::kept_out;
-    loaded.beyond_plays = !(loaded.value >= meaning.plays_least && loaded.value <= meaning.plays_most);
-    if (!loaded.beyond_plays) loaded.act = Act::nothing;
+    const bool plays = loaded.value >= meaning.plays_least && loaded.value <= meaning.plays_most;
+    if (!plays) loaded.act = Act::kept_out;
     return std::nullopt;
 }
 

@@ -34,7 +34,6 @@ struct Loaded {
     bool exists = false;    ///< all its conditions hold
     bool in_image = false;  ///< something was there to read
     bool known = true;      ///< its number has a meaning there (false: unknown choice, whatever was done about it)
-    bool beyond_plays = false;
     Act act = Act::nothing;
     const BoundMeaning* meaning = nullptr;
     std::int64_t record = -1;    ///< where the value of its record starts in the body, which its places count from; -1:

@@ -139,6 +139,8 @@ CaseFile case_from(const std::string& text, const std::filesystem::path& path) {
             file.checks.push_back({section.head.at(1), section.head.at(3), section.text});
         else if (kind == "told")
             file.told.push_back({section.head.at(1), section.head.at(3), section.text});
+        else if (kind == "floors")
+            file.floors.push_back({section.head.at(1), "", section.text});
         else if (kind == "with")
             known += section.text;
         else
@@ -186,6 +188,29 @@ std::string check_compact(const CaseFile& file, const Bytes& dump_bytes, const s
 std::string check_told(const CaseFile& file, const Bytes& dump_bytes, const std::string& release) {
     return check_with(file, dump_bytes, release,
                       [&](const compat::TargetCheck& check) { return told_text(file.device, check); });
+}
+
+std::string floors_compact(const CaseFile& file, const Bytes& dump_bytes) {
+    const auto dump = dump::read("case.syx", dump_bytes, file.device);
+    if (!dump) return "unreadable: " + describe(dump.problems());
+    const std::vector<schema::ReleaseEntry>& releases = file.device.releases;
+    compat::CheckOptions options = file.options;
+    options.floors = true;
+    for (std::size_t release = 0; release < releases.size(); ++release) {
+        if (releases[release].schema) options.targets.push_back(release);
+    }
+    compat::Checker checker(file.device, options);
+    std::string text;
+    const auto add = [&](const char* what, const compat::Floor& floor) {
+        text += what + (floor.oldest ? " back to " + releases[*floor.oldest].name : std::string(" nowhere"));
+        for (const std::size_t island : floor.islands) text += ", and on " + releases[island].name;
+        text += "\n";
+    };
+    for (const compat::PresetCheck& preset : compat::check_dump(checker, dump.value(), dump_bytes).presets) {
+        add("intact", preset.intact.value());
+        add("near", preset.near.value());
+    }
+    return text;
 }
 
 std::string values_compact(const CaseFile& file, const Bytes& dump_bytes, const std::string& release) {

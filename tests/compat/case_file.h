@@ -14,6 +14,7 @@
 //     == values clean as 2.0        (optional) the existing parameters with their values, as a release decodes them
 //     == check clean on 1.0         what must come out, line by line (see compact_text)
 //     == told clean on 1.0          (optional) all else that is told about it (compat/told_text.h)
+//     == floors clean               (optional) how far back each preset may go, intact and near
 //     == with                       (optional) what is known beside the dump, a line each: `fact NAME VALUE`, `slot
 //     KIND N`
 //                                   and `name KIND TEXT` (of an asset kind: a filled slot, what stands in it),
@@ -49,7 +50,8 @@ struct CaseFile {
     std::vector<ExpectedCheck> checks;
     std::vector<ExpectedCheck> values;  ///< what a release decodes
     std::vector<ExpectedCheck> told;
-    compat::CheckOptions options;  ///< without targets
+    std::vector<ExpectedCheck> floors;  ///< of no release
+    compat::CheckOptions options;       ///< without targets
 };
 
 /// One section of such a text.
@@ -73,6 +75,10 @@ struct Section {
 
 /// All else that is told about it.
 [[nodiscard]] std::string check_told(const CaseFile& file, const Bytes& dump, const std::string& release);
+
+/// For each preset the floors, checked on every release that has a file: "intact back to 2.0", "near nowhere"; and
+/// older releases that qualify too, newest first.
+[[nodiscard]] std::string floors_compact(const CaseFile& file, const Bytes& dump);
 
 /// The existing parameters of all presets of a dump with their values, one a line, as a release decodes them.
 [[nodiscard]] std::string values_compact(const CaseFile& file, const Bytes& dump, const std::string& release);

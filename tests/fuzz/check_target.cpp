@@ -4,14 +4,10 @@
 #include "compat/check.h"
 
 #include <map>
-#include <nlohmann/json.hpp>
 
 #include "fuzz/devices.h"
+#include "fuzz/promises.h"
 #include "fuzz/target.h"
-#include "report/check_json.h"
-#include "report/check_text.h"
-#include "report/escape.h"
-#include "report/ruling.h"
 
 namespace {
 
@@ -37,69 +33,19 @@ compat::Checker& checker_for(const schema::Device& device, bool all, std::size_t
     return *checker;
 }
 
-void judge(const compat::PresetCheck& preset, const compat::CheckOptions& options, std::size_t file_size) {
-    if (preset.state == dump::SlotState::empty) return;
-    fuzz::require(preset.targets.size() == options.targets.size(), "every target is judged");
-    for (const compat::TargetCheck& target : preset.targets) {
-        fuzz::require(target.best <= target.worst, "best is not worse than worst");
-        const bool has_reason = target.verdict != compat::Verdict::undecided || !target.reason.empty();
-        fuzz::require(has_reason, "what is undecided has a reason");
-        if (preset.state == dump::SlotState::damaged) {
-            fuzz::require(target.verdict == compat::Verdict::undecided, "what is damaged is undecided");
-        }
-        for (const compat::Finding& finding : target.findings) {
-            fuzz::require(!finding.parameter.empty() && finding.best <= finding.weight, "a finding makes sense");
-            if (finding.cause) fuzz::require(*finding.cause < target.causes.size(), "a cause is told");
-            for (const auto& offset : {finding.saved_offset, finding.loaded_offset}) {
-                if (offset) fuzz::require(*offset < file_size, "findings point into the file");
-            }
-        }
-    }
-}
-
-void look_at_text(std::string_view text) {
-    while (!text.empty()) {
-        const report::CodePoint point = report::first_code_point(text);
-        fuzz::require(point.valid, "a text report is UTF-8");
-        const bool control = (point.value < 0x20 && point.value != '\n') || (point.value >= 0x7F && point.value < 0xA0);
-        const bool turns = (point.value >= 0x202A && point.value <= 0x202E) ||
-                           (point.value >= 0x2066 && point.value <= 0x2069) || point.value == 0x200E ||
-                           point.value == 0x200F || point.value == 0x61C;
-        fuzz::require(!control && !turns, "a text report holds nothing that steers a terminal or turns a line");
-        text.remove_prefix(point.length);
-    }
-}
-
-void report_on(const schema::Device& device, const dump::Dump& dump, compat::DumpCheck check,
-               const compat::CheckOptions& options) {
-    report::CheckReport report;
-    report.device = &device;
-    report.version = "0";
-    report.targets = options.targets;
-    report.all_releases = options.floors;
-    report.files.push_back({dump.file, dump.digest, {"presets"}, {}, check.absent, dump.problems, {}});
-    for (compat::PresetCheck& preset : check.presets) {
-        if (preset.state == dump::SlotState::empty) continue;
-        Problems damage = dump.entries[preset.entry].damage;
-        report.presets.push_back({0, std::move(preset), std::move(damage)});
-    }
-    report::rule(report, {}, "2026-03-02");
+void report_on(const dump::Dump& dump, compat::DumpCheck check, const compat::CheckOptions& options) {
     // One report a run: which, the dump says, so that the fuzzer reaches all.
     const std::size_t choice = dump.entries.empty() || dump.entries.front().body.empty()
                                    ? dump.entries.size()
                                    : dump.entries.front().body.back();
-    if (choice % 3 == 0) return look_at_text(report::check_text(report, report::Extent::details, {}));
-    if (choice % 3 == 1) return look_at_text(report::check_text(report, report::Extent::presets, {60, false}));
-    const std::string json = report::check_json(report);
-    fuzz::require(nlohmann::json::accept(json), "a JSON report is JSON");
-    fuzz::require(std::all_of(json.begin(), json.end(), [](char c) { return c == '\n' || (c >= ' ' && c <= '~'); }),
-                  "a JSON report is plain ASCII");
+    fuzz::look_at_report(fuzz::report_on(dump, std::move(check), options), choice);
 }
 
 void try_dump(compat::Checker& checker, const dump::Dump& dump, ByteView bytes) {
     compat::DumpCheck check = compat::check_dump(checker, dump, bytes);
-    for (const compat::PresetCheck& preset : check.presets) judge(preset, checker.options(), bytes.size());
-    report_on(*dump.device, dump, std::move(check), checker.options());
+    for (const compat::PresetCheck& preset : check.presets)
+        fuzz::look_at_preset(preset, checker.options(), bytes.size());
+    report_on(dump, std::move(check), checker.options());
 }
 
 void try_body(compat::Checker& checker, const fuzz::Base& base, bool resized, std::uint8_t choice, ByteView body) {
@@ -117,7 +63,7 @@ void try_body(compat::Checker& checker, const fuzz::Base& base, bool resized, st
     const auto& stamps = changed.device->releases[choice / 16u % changed.device->releases.size()].stamps;
     if (!stamps.empty()) entry.stamp = stamps.front();
     if (resized) {
-        judge(checker.check(entry), checker.options(), 0);
+        fuzz::look_at_preset(checker.check(entry), checker.options(), 0);
     } else {
         try_dump(checker, changed, base.bytes);
     }

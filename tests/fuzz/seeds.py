@@ -5,6 +5,7 @@ later lies beside them under other names and is left alone.
 """
 import gzip
 import pathlib
+import re
 import sys
 import zlib
 
@@ -15,6 +16,62 @@ import sysex  # noqa: E402  the demo's own packing: made without Downfit
 
 DUNLIN, PIPIT, GOLDCREST = 0, 1, 2
 BODY, ANY_SIZE, ALL = 0x80, 0x40, 0x20
+
+SMALL_RIG = """{
+  "format": "downfit rig 1", "title": "Half Past Harbour",
+  "dumps": { "main": { "file": "a.syx", "saved-on": "3.10" }, "pedal": { "file": "p.syx", "layout": "preset" } },
+  "units": [
+    { "name": "main", "whose": "first guitar", "device": "dunlin-6", "release": "2.10", "dumps": ["main"] },
+    { "name": "pedal", "device": "pipit", "variant": "pipit", "release": "1.1", "dumps": ["pedal"], "stays": true }
+  ],
+  "songs": [
+    { "title": "Last Ferry Home", "presets": [{ "dump": "main", "slot": 1 }] },
+    { "title": "Ebb", "presets": [{ "dump": "main", "slot": 1, "substitutes": [{ "dump": "pedal", "slot": 1 }, { "dump": "pedal", "slot": 2 }] }] }
+  ]
+}
+"""
+POLICY = """// Everything once.
+{
+  "format": "downfit policy 1", "title": "Spring tour", "device": "dunlin-6", "fails": "altered", "notes": "agreed",
+  "tolerances": { "level": 1.5, "pitch": 5, "frequency": 70, "q": 20, "time": 6, "long-time-from": 240, "long-time": 2.5,
+                  "decay": 5, "rate": 3, "range": 2, "slight-up-to": 3, "louder": 3 },
+  "releases": { "3.00": { "fails": "near" }, "2.10": { "fails": "refused" } },
+  "accepted": [
+    { "preset": "Ferry Riff", "slot": 1, "parameter": "amp.alternate.drive", "outcome": "clamped", "on": ["2.10", "1.00"],
+      "weight": "severe", "cautions": ["level-unknown"], "reason": "played with less" },
+    { "parameter": "amp[1].alternate[2].model", "weight": "severe", "cautions": ["louder", "feedback", "level-unknown"],
+      "reason": "never used", "until": "2026-12-31" },
+    { "preset": "Ferry Riff", "weight": "severe", "cautions": ["louder", "feedback", "level-unknown"], "reason": "heard it" },
+    { "fingerprint": "0123456789abcdef", "weight": "slight", "reason": "gone", "until": "2025-01-01" }
+  ]
+}
+"""
+PIPIT_POLICY = """{
+  "format": "downfit policy 1", "device": "pipit", "fails": "severe",
+  "accepted": [ { "parameter": "reverb.model", "weight": "severe", "cautions": ["level-unknown"], "reason": "other rooms will do" } ]
+}
+"""
+MANUAL = """Parameter;No.;From;To;Default;Unit;Options;Remarks
+Output Volume;0;0;12,5;0;dB;;
+Mode;1;;;Hall;;"Room, Hall, Plate";"see
+page 12"
+Delay Time (ms);2;20;1000;;ms;;"=A1"
+"""
+EXPORTED = '''release,entry,id,at,unit,minimum,maximum,scale-stored,scale-value,choices,default,when,json
+"1.0",parameter,volume,0,dB,-80,20,"[0, 100]","[-80, 20]",,,,
+"1.1",release,format,,,,,,,,,,downfit release 1
+"1.1",release,device,,,,,,,,,,goldcrest
+"1.1",release,release,,,,,,,,,,"""1.1"""
+"1.1",release,extends,,,,,,,,,,"""1.0"""
+"1.1",parameter,mode,15,,,,,,"0=Room; 4: Hall | May 4",Hall,"{""parameter"": ""tie"", ""is"": 2}","{""neutral"": ""Room""}"
+"1.1",group,band,40,,,,,,,,,"{""count"": 2, ""stride"": 4}"
+"1.1",choices,rooms,,,,,,,"{ ""insert"": { ""Plate"": 1 } }",,,
+'''
+HEXADECIMAL = """name;address;bit;width;min;max;removed\r
+Level;1F;;;0;$7F;\r
+Tone;20h;3;4;0;15;\r
+Old;;;;;;yes\r
+"""
 
 
 def demo(name):
@@ -121,6 +178,22 @@ def goldcrest_dumps():
     return dumps
 
 
+def named_presets(name):
+    """Head, presets and foot of one of Pipit's exports, as they stand there."""
+    text = demo(name).decode()
+    if name.endswith(".json"):
+        lines = text.splitlines(keepends=True)
+        return lines[0], [line.rstrip().rstrip(",") for line in lines if line.startswith('{"firmware"')], "]}\n"
+    presets = re.findall(r"  <sound .*?</sound>\n", text, re.DOTALL)
+    return text[:text.index(presets[0])], presets, "</pipit>\n"
+
+
+def named_file(name, presets, kind):
+    head, all_presets, foot = named_presets(name)
+    joined = (",\n" if kind == "json" else "").join(all_presets[i] for i in presets)
+    return (head + joined + ("\n" if kind == "json" else "") + foot).encode()
+
+
 def write(folder, name, data):
     path = FUZZ / folder / name
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -181,6 +254,26 @@ def main():
     for name in ("deflated", "file"):
         write("corpus/check", f"seed-goldcrest-{name}", bytes([GOLDCREST | ALL, 0]) + goldcrest[name])
     write("corpus/check", "seed-goldcrest-body", bytes([BODY | GOLDCREST, 0x10]) + goldcrest_body(1))
+
+    for base, kind in enumerate(("json", "xml")):
+        name = f"pipit-a.{kind}"
+        presets = named_presets(name)[1]
+        write("bases", f"named-pipit.{kind}", named_file(name, (0, 40), kind))
+        write("corpus/names", f"seed-{kind}-file", bytes([3]) + named_file(name, (1,), kind))
+        write("corpus/names", f"seed-{kind}-old", bytes([0]) + named_file("pipit-b." + kind, (30, 31), kind))
+        write("corpus/names", f"seed-{kind}-preset", bytes([BODY | base << 6]) + presets[2].strip().encode())
+    write("corpus/names", "seed-json-comments", bytes([1]) + b'{"device": "Pipit", // a comment\n"sounds": [null, '
+                                                + named_presets("pipit-a.json")[1][3].encode() + b",]}")
+
+    rig = (PROJECT / "demo" / "rig.json").read_text()
+    write("corpus/rig", "seed-demo", rig.encode())
+    write("corpus/rig", "seed-small", SMALL_RIG.encode())
+    write("corpus/policy", "seed-empty", b'{"format": "downfit policy 1"}')
+    write("corpus/policy", "seed-all", POLICY.encode())
+    write("corpus/policy", "seed-pipit", PIPIT_POLICY.encode())
+    write("corpus/table", "seed-manual", bytes([0x0D]) + MANUAL.encode())
+    write("corpus/table", "seed-exported", bytes([0x04]) + EXPORTED.encode())
+    write("corpus/table", "seed-hexadecimal", bytes([0x12]) + HEXADECIMAL.encode())
 
     def schema(folder, *names):
         return b"\x1e".join((folder / name).read_bytes() for name in names)

@@ -43,6 +43,9 @@ bool all_come_out(const CaseFile& file) {
     for (const ExpectedCheck& told : file.told) {
         if (check_told(file, file.dumps.at(told.dump), told.release) != told.expected) return false;
     }
+    for (const ExpectedCheck& floors : file.floors) {
+        if (floors_compact(file, file.dumps.at(floors.dump)) != floors.expected) return false;
+    }
     return true;
 }
 

@@ -312,12 +312,15 @@ private:
         }
         had.did = what == "held" ? "held" : "default";
         had.now = zero_in(had.look);
-        if (what != "held" && had.look.contains("default")) {
-            const Number given = stored_for(had.look["default"], had.look, labels_of(had));
-            if (given.form != '-') had.now = given;
-        }
+        const Number given = default_of(had);
+        if (what != "held" && given.form != '-') had.now = given;
         mean(had);
         return false;
+    }
+
+    /// The number of the stated default; none where none is stated, or no number gives it (0 on a logarithmic scale).
+    static Number default_of(const Had& had) {
+        return had.look.contains("default") ? stored_for(had.look["default"], had.look, labels_of(had)) : Number{};
     }
 
     static const std::vector<Label>* labels_of(const Had& had) { return had.varied ? had.varied.get() : had.labels; }
@@ -390,8 +393,8 @@ private:
             }
             number.whole = best;
             put(had, number, "clamp");
-        } else if (what == "reset" && had.look.contains("default")) {
-            put(had, stored_for(had.look["default"], had.look, had.labels), "reset");
+        } else if (const Number given = default_of(had); what == "reset" && given.form == 'w') {
+            put(had, given, "reset");
         } else if (what == "reset" || what == "first") {
             number.whole = had.labels->front().number;
             put(had, number, "reset");
@@ -421,8 +424,8 @@ private:
         if (what == "clamp") {
             put(had, stored_for(too_low ? least : most, had.look, nullptr), "clamp");
         } else if (what == "reset") {
-            put(had, stored_for(had.look.contains("default") ? had.look["default"] : json(least), had.look, nullptr),
-                "reset");
+            const Number given = default_of(had);
+            put(had, given.form != '-' ? given : stored_for(least, had.look, nullptr), "reset");
         } else if (what == "wrap") {
             const double many = high - low + (whole ? 1 : 0);
             double round = many > 0 ? std::fmod(stored - low, many) : 0;
