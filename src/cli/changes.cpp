@@ -1,6 +1,7 @@
 #include "cli/changes.h"
 
 #include <algorithm>
+#include <array>
 #include <ostream>
 
 #include "cli/inputs.h"
@@ -8,13 +9,15 @@
 #include "cli/output.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
-#include "report/changes_report.h"
+#include "report/changes_html.h"
 #include "report/problems.h"
 #include "study/changes.h"
 
 namespace downfit::cli {
 
 namespace {
+
+constexpr std::array formats{Format::text, Format::json, Format::markdown, Format::html};
 
 /// What the command line asks for, once all of it is known to make sense.
 struct Request {
@@ -78,7 +81,7 @@ Result<Request> read_request(const Call& call) {
     if (call.has("with")) dumps = call.given["with"].as<std::vector<std::string>>();
     std::vector<std::string> read = dumps;
     read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
-    Result<Output> output = find_output(call, read, text_json_markdown);
+    Result<Output> output = find_output(call, read, formats);
     if (!output) return output.problems();
     request.output = std::move(output).value();
     if (!dumps.empty()) {
@@ -107,6 +110,15 @@ study::Use use_of(const Request& request, const report::ChangesReport& report) {
     return study::use_of(*request.device, request.older, request.newer, report.changes, dumps, std::move(options));
 }
 
+std::string render(const Output& output, const report::ChangesReport& report) {
+    switch (output.format) {
+        case Format::json: return report::changes_json(report);
+        case Format::markdown: return report::changes_markdown(report);
+        case Format::html: return report::changes_html(report);
+        default: return report::changes_text(report, output.style);
+    }
+}
+
 }  // namespace
 
 void declare_changes(options::options_description_easy_init add) {
@@ -118,7 +130,7 @@ void declare_changes(options::options_description_easy_init add) {
         ("variant", text_value("NAME"),
          "with dumps, the variant of the unit; if left out, all are tried where it matters")  //
         ("layout", text_value("NAME"), "the layout to read the dumps by, where nothing tells it");
-    declare_output(add, "text (if left out), json or markdown");
+    declare_output(add, "text (if left out), json, markdown or html");
 }
 
 Exit run_changes(const Call& call) {
@@ -134,11 +146,7 @@ Exit run_changes(const Call& call) {
     report.changes = study::changes_between(*request.device, request.older, request.newer);
     for (const Input& input : request.inputs) report.files.push_back({input.dump.file, input.dump.digest});
     if (!request.inputs.empty()) report.use = use_of(request, report);
-    const std::string text = request.output.format == Format::json ? report::changes_json(report)
-                             : request.output.format == Format::markdown
-                                 ? report::changes_markdown(report)
-                                 : report::changes_text(report, request.output.style);
-    const Exit delivered = deliver(call, request.output, text);
+    const Exit delivered = deliver(call, request.output, render(request.output, report));
     if (delivered != Exit::within) return delivered;
     bool damaged = report.use && report.use->damaged + report.use->back.damaged() + report.use->forward.damaged() > 0;
     for (const Input& input : request.inputs) damaged = damaged || first_damage(input.dump) != nullptr;

@@ -5,7 +5,7 @@
 
 #include "base/digest.h"
 #include "base/text.h"
-#include "compat/check.h"
+#include "compat/watch.h"
 #include "dump/locate.h"
 
 namespace downfit::compat {
@@ -143,6 +143,10 @@ void take_along(const Checker& checker, std::vector<PresetCheck>& presets) {
 }  // namespace
 
 DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original) {
+    return check_dump(checker, dump, original, {});
+}
+
+DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original, const Watch& watch) {
     DumpCheck result;
     result.file = dump.file;
     result.digest = dump.digest;
@@ -167,6 +171,7 @@ DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original
         }
         add_offsets(dump, entry, original, lines, named ? &*named : nullptr, preset);
         result.presets.push_back(std::move(preset));
+        if (watch) watch(i + 1, dump.entries.size());
     }
     take_along(checker, result.presets);
     std::map<std::string, int> names;

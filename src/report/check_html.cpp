@@ -7,6 +7,7 @@
 #include "files/input.h"
 #include "report/closing.h"
 #include "report/layout.h"
+#include "report/outcome_counts.h"
 #include "report/page.h"
 #include "report/standing.h"
 #include "report/strip.h"
@@ -72,7 +73,8 @@ void append_told(std::string& out, const CheckReport& report) {
     std::vector<std::string> rest;
     for (std::size_t i = 0; i < lines.size(); ++i) {
         if (i == 0) {
-            out += "<h1>" + html_text(lines[i]) + "</h1>\n";
+            const std::string_view asked(lines[i]);
+            out += "<h1>" + html_text(asked.ends_with(':') ? asked.substr(0, asked.size() - 1) : asked) + "</h1>\n";
         } else if (lines[i].starts_with("MONITORS DOWN")) {
             out += "<p class=\"alarm\" role=\"note\">" + html_text(lines[i]) + "</p>\n";
         } else {
@@ -102,6 +104,28 @@ void append_counts(std::string& out, const CheckReport& report) {
         out += "<td class=\"n\">" + std::to_string(counts.cautions()) + "</td></tr>\n";
     }
     out += "</table></div>\n";
+}
+
+/// All findings by outcome, those that weigh nothing too.
+void append_outcomes(std::string& out, const CheckReport& report) {
+    const std::vector<OutcomeCount> counts = outcome_counts(report);
+    if (counts.empty()) return;
+    out +=
+        "<h2>What happens, and how often</h2>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" "
+        "aria-label=\"What happens, and how often\"><table id=\"outcomes\">\n<tr><th>outcome</th><th>what "
+        "happens</th><th>silent</th>";
+    for (const std::size_t target : report.targets)
+        out += "<th class=\"n\">on " + release_name(report, target) + "</th>";
+    out += "</tr>\n";
+    for (const OutcomeCount& count : counts) {
+        out += "<tr><td>" + std::string(count.row->name) + "</td><td>" + html_text(count.row->title) + "</td><td>" +
+               (count.row->silent ? "yes" : "") + "</td>";
+        for (const std::size_t one : count.on) out += "<td class=\"n\">" + std::to_string(one) + "</td>";
+        out += "</tr>\n";
+    }
+    out +=
+        "</table></div>\n<p class=\"legend\">Parameters of all presets, those included where nobody hears it; these "
+        "are not listed below. Silent: the unit shows nothing wrong.</p>\n";
 }
 
 Standing worst_standing(const compat::PresetCheck& check) {
@@ -196,14 +220,18 @@ std::vector<Told> differences_of(const compat::PresetCheck& check) {
     return told;
 }
 
-void append_differences(std::string& out, const CheckReport& report, const compat::PresetCheck& check) {
+void append_differences(std::string& out, const CheckReport& report, const compat::PresetCheck& check,
+                        const std::string& name) {
     const std::vector<Told> told = differences_of(check);
     if (told.empty()) return;
     const bool several = report.targets.size() > 1;
-    out +=
-        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Differences\"><table>\n<tr><th>weight</th>";
+    const bool strips = std::ranges::any_of(told, [](const Told& one) { return !strip(*one.finding).empty(); });
+    out += "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Differences of " + html_text(name) +
+           "\"><table>\n<tr><th>weight</th>";
     if (several) out += "<th>on</th>";
-    out += "<th>what happens</th><th>ranges: saved above, there below</th></tr>\n";
+    out += "<th>what happens</th>";
+    if (strips) out += "<th>ranges: saved above, there below</th>";
+    out += "</tr>\n";
     for (const Told& one : told) {
         const Finding& finding = *one.finding;
         const compat::OutcomeRow& row = compat::row_of(finding.outcome);
@@ -217,8 +245,8 @@ void append_differences(std::string& out, const CheckReport& report, const compa
         }
         out += "<td>" + html_text(finding.parameter + ' ' + fate(finding)) + "<br><span class=\"facts\">" +
                std::string(row.name) + (row.silent ? ", silent" : "") + "; " + html_text(finding.rule) +
-               (finding.brought_by.empty() ? "" : "; right from " + html_text(finding.brought_by)) +
-               "</span></td><td>" + strip(finding) + "</td></tr>\n";
+               (finding.brought_by.empty() ? "" : "; right from " + html_text(finding.brought_by)) + "</span></td>" +
+               (strips ? "<td>" + strip(finding) + "</td>" : "") + "</tr>\n";
     }
     out += "</table></div>\n";
 }
@@ -238,28 +266,29 @@ void append_target_notes(std::string& out, const CheckReport& report, const comp
     append_list(out, {lines.begin(), lines.end()});
 }
 
-void append_preset(std::string& out, const CheckReport& report, std::size_t i) {
+void append_preset(std::string& out, const CheckReport& report, std::size_t i, bool several_files) {
     const PresetReport& preset = report.presets[i];
     const std::size_t worst = worst_target(preset.check);
     const Standing standing = standing_of(preset.check, preset.check.targets[worst]);
+    const std::string file = files::last_part(report.files[preset.file].file);
     std::string standings;
     for (const TargetCheck& target : preset.check.targets) standings += letter(standing_of(preset.check, target));
     out += "<details id=\"" + id_of(i) + "\" data-s=\"" + letter(standing) + "\" data-on=\"" + standings +
            "\" data-slot=\"" + std::to_string(preset.check.slot) + "\" data-name=\"" + html_text(preset.check.name) +
            "\"><summary>" + mark(standing) + " <b>" + html_text(slot_words(preset)) + ' ' +
-           html_text(quoted_name(preset.check.name)) + "</b> <span>" + std::string(standing_word(standing)) +
-           "</span><span class=\"why\">" + html_text(main_reason(preset, preset.check.targets[worst])) +
-           "</span></summary>\n<div>\n<p class=\"facts\">" +
-           html_text(files::last_part(report.files[preset.file].file)) + ", " +
+           html_text(quoted_name(preset.check.name)) + "</b> <span>" + (several_files ? html_text(file) + ", " : "") +
+           std::string(standing_word(standing)) + "</span><span class=\"why\">" +
+           html_text(main_reason(preset, preset.check.targets[worst])) +
+           "</span></summary>\n<div>\n<p class=\"facts\">" + html_text(file) + ", " +
            html_text(saved_words(report, preset.check)) + "</p>\n";
     for (const Problem& problem : preset.damage) out += "<p>" + html_text(brief_problem(problem.what)) + "</p>\n";
     append_target_notes(out, report, preset.check);
-    append_differences(out, report, preset.check);
+    append_differences(out, report, preset.check, slot_words(preset) + " of " + file);
     out += "</div></details>\n";
 }
 
 void append_form(std::string& out, const CheckReport& report) {
-    out += "<form hidden>\n<label>Text <input type=\"search\" name=\"text\"></label>\n";
+    out += "<form hidden autocomplete=\"off\">\n<label>Text <input type=\"search\" name=\"text\"></label>\n";
     out += "<label>Judged on <select name=\"on\"><option value=\"\">the worst release</option>";
     for (std::size_t i = 0; i < report.targets.size(); ++i) {
         out += "<option value=\"" + std::to_string(i) + "\">" + release_name(report, report.targets[i]) + "</option>";
@@ -282,13 +311,16 @@ std::string check_html(const CheckReport& report) {
     append_told(out, report);
     out += "</header>\n<main>\n";
     append_counts(out, report);
+    append_outcomes(out, report);
     append_tonight_html(out, report);
     for (std::size_t file = 0; file < report.files.size(); ++file) append_grid(out, report, file);
     append_matrix(out, report);
     out += "<h2>Presets, worst first</h2>\n";
     append_form(out, report);
     out += "<div id=\"presets\">\n";
-    for (const std::size_t i : preset_order(report)) append_preset(out, report, i);
+    std::set<std::size_t> with_presets;
+    for (const PresetReport& preset : report.presets) with_presets.insert(preset.file);
+    for (const std::size_t i : preset_order(report)) append_preset(out, report, i, with_presets.size() > 1);
     out += "</div>\n</main>\n<footer>\n<h2>Besides</h2>\n";
     std::string closing;
     append_closing(closing, report, Style{endless, false});

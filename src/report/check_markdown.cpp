@@ -7,6 +7,7 @@
 #include "report/closing.h"
 #include "report/escape.h"
 #include "report/markdown.h"
+#include "report/outcome_counts.h"
 #include "report/standing.h"
 #include "report/summary.h"
 #include "report/tonight.h"
@@ -65,22 +66,13 @@ void append_counts(std::string& out, const CheckReport& report) {
 }
 
 void append_outcomes(std::string& out, const CheckReport& report) {
-    std::vector<std::vector<std::size_t>> counts(compat::outcome_count,
-                                                 std::vector<std::size_t>(report.targets.size()));
-    for (const PresetReport& preset : report.presets) {
-        for (std::size_t i = 0; i < preset.check.targets.size(); ++i) {
-            for (const Finding& finding : preset.check.targets[i].findings)
-                ++counts[static_cast<std::size_t>(finding.outcome)][i];
-        }
-    }
     std::vector<std::string> headings{"outcome", "what happens", "silent"};
     for (const std::size_t target : report.targets) headings.push_back("on " + release_name(report, target));
     std::string rows;
-    for (const compat::OutcomeRow& row : compat::outcome_table()) {
-        const auto& numbers = counts[static_cast<std::size_t>(row.outcome)];
-        if (std::ranges::all_of(numbers, [](std::size_t count) { return count == 0; })) continue;
+    for (const OutcomeCount& count : outcome_counts(report)) {
+        const compat::OutcomeRow& row = *count.row;
         std::vector<std::string> cells{std::string(row.name), markdown_text(row.title), row.silent ? "yes" : ""};
-        for (const std::size_t count : numbers) cells.push_back(number(count));
+        for (const std::size_t one : count.on) cells.push_back(number(one));
         append_markdown_row(rows, cells);
     }
     if (rows.empty()) return;

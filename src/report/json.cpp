@@ -27,10 +27,38 @@ struct PlaceWriter {
     }
 };
 
+constexpr std::size_t step = 2;  ///< columns that each level is indented by
+
+std::string in_one_line(const Json& json) {
+    return json.dump(-1, ' ', true, Json::error_handler_t::replace);
+}
+
+void append_value(std::string& out, const Json& json, std::size_t indent, bool items_in_one_line = false) {
+    if (!json.is_structured() || json.empty()) {
+        out += in_one_line(json);
+        return;
+    }
+    out += json.is_object() ? '{' : '[';
+    const char* separator = "\n";
+    for (const auto& [key, value] : json.items()) {
+        out += separator + std::string(indent + step, ' ');
+        separator = ",\n";
+        if (json.is_object()) out += in_one_line(key) + ": ";
+        if (items_in_one_line) {
+            out += in_one_line(value);
+        } else {
+            append_value(out, value, indent + step, json.is_object() && key == "findings");
+        }
+    }
+    out += '\n' + std::string(indent, ' ') + (json.is_object() ? '}' : ']');
+}
+
 }  // namespace
 
 std::string json_text(const Json& json) {
-    return json.dump(2, ' ', true, Json::error_handler_t::replace) + '\n';
+    std::string out;
+    append_value(out, json, 0);
+    return out + '\n';
 }
 
 Json problem_json(const Problem& problem) {

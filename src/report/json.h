@@ -12,7 +12,8 @@ namespace downfit::report {
 /// Keys stay in the order in which they were written.
 using Json = nlohmann::ordered_json;
 
-/// Indented, ASCII only, with a line break at the end; bytes that are no UTF-8 become U+FFFD.
+/// Indented, but each of a list of findings in one line: a report may have tens of thousands. ASCII only, with a line
+/// break at the end; bytes that are no UTF-8 become U+FFFD.
 [[nodiscard]] std::string json_text(const Json& json);
 
 /// {"what", "expected", "remedy", "file", and "line", "column", "pointer" or "byte", "length", "slot"}, as far as

@@ -34,19 +34,34 @@ std::string rail(const Scale& scale, const compat::Reach& reach, double y) {
            ' ' + up + 'V' + down + "\"/>";
 }
 
+/// Where a release has no such parameter.
+std::string no_rail(double y) {
+    return "<path class=\"rail gone\" d=\"M8 " + place(y) + "H232\"/>";
+}
+
+const compat::Reach* reach_of(const std::optional<compat::Shown>& side) {
+    return side && side->reach ? &*side->reach : nullptr;
+}
+
 }  // namespace
 
 std::string strip(const compat::Finding& finding) {
-    if (!finding.saved || !finding.loaded || !finding.saved->reach || !finding.loaded->reach) return {};
-    const compat::Reach& n = *finding.saved->reach;
-    const compat::Reach& t = *finding.loaded->reach;
-    const Scale scale{std::min({n.least, t.least, n.value, t.value}), std::max({n.most, t.most, n.value, t.value})};
-    const std::string saved = place(scale.x(n.value)), loaded = place(scale.x(t.value));
+    const compat::Reach* n = reach_of(finding.saved);
+    const compat::Reach* t = reach_of(finding.loaded);
+    // Where it exists on both, a number on one alone says nothing of the other.
+    if ((n == nullptr && t == nullptr) || (finding.saved && finding.loaded && (n == nullptr || t == nullptr)))
+        return {};
+    const compat::Reach& one = n != nullptr ? *n : *t;
+    const compat::Reach& other = t != nullptr ? *t : *n;
+    const Scale scale{std::min({one.least, other.least, one.value, other.value}),
+                      std::max({one.most, other.most, one.value, other.value})};
     std::string out = "<svg class=\"strip\" viewBox=\"0 0 240 44\" role=\"img\" aria-label=\"saved " +
-                      html_text(finding.saved->value) + ", there " + html_text(finding.loaded->value) + "\">";
-    out += rail(scale, n, upper) + rail(scale, t, lower);
-    out += "<path class=\"mark-saved\" d=\"M" + saved + " 13l-5 -9h10z\"/>";
-    out += "<path class=\"mark-loaded\" d=\"M" + loaded + " 31l-5 9h10z\"/>";
+                      html_text(finding.saved ? finding.saved->value : "nothing") + ", there " +
+                      html_text(finding.loaded ? finding.loaded->value : "nothing") + "\">";
+    out += n != nullptr ? rail(scale, *n, upper) : no_rail(upper);
+    out += t != nullptr ? rail(scale, *t, lower) : no_rail(lower);
+    if (n != nullptr) out += "<path class=\"mark-saved\" d=\"M" + place(scale.x(n->value)) + " 13l-5 -9h10z\"/>";
+    if (t != nullptr) out += "<path class=\"mark-loaded\" d=\"M" + place(scale.x(t->value)) + " 31l-5 9h10z\"/>";
     return out + "</svg>";
 }
 

@@ -8,7 +8,8 @@
 namespace downfit::report {
 
 /// SVG of two rails, one for each release, on one scale: the saved value as a filled mark on the upper, what is there
-/// after loading as an open one on the lower. Empty where not both are numbers on ranges. The words stand beside it for
+/// after loading as an open one on the lower; a dotted line where that release has no such parameter. Empty where one
+/// that both have is no number on a range on either. The words stand beside it for
 /// those who do not see it.
 [[nodiscard]] std::string strip(const compat::Finding& finding);
 

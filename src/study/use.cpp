@@ -26,8 +26,10 @@ public:
         for (std::size_t i = 0; i < changes.size(); ++i) by_key_.emplace(changes[i].key, i);
     }
 
-    Use count(const std::vector<UsedDump>& dumps, compat::CheckOptions options) {
+    Use count(const std::vector<UsedDump>& dumps, compat::CheckOptions options, const compat::Watch& watch) {
         Use use;
+        std::size_t before = 0, all = 0;
+        for (const UsedDump& dump : dumps) all += dump.dump->entries.size();
         use.back.target = older_;
         use.forward.target = newer_;
         use.back.changes.resize(changes_.size());
@@ -37,7 +39,11 @@ public:
         options.targets = {older_, newer_};
         compat::Checker checker(device_, options);
         for (std::size_t file = 0; file < dumps.size(); ++file) {
-            const compat::DumpCheck checked = compat::check_dump(checker, *dumps[file].dump, dumps[file].bytes);
+            const compat::DumpCheck checked =
+                compat::check_dump(checker, *dumps[file].dump, dumps[file].bytes, [&](std::size_t done, std::size_t) {
+                    if (watch) watch(before + done, all);
+                });
+            before += dumps[file].dump->entries.size();
             for (const compat::PresetCheck& preset : checked.presets) {
                 if (preset.state == dump::SlotState::empty) continue;
                 const bool back = goes_back(preset), forward = goes_forward(preset);
@@ -174,8 +180,8 @@ std::size_t WayUse::damaged() const {
 }
 
 Use use_of(const schema::Device& device, std::size_t older, std::size_t newer, const std::vector<Change>& changes,
-           const std::vector<UsedDump>& dumps, compat::CheckOptions options) {
-    return Counter(device, older, newer, changes).count(dumps, std::move(options));
+           const std::vector<UsedDump>& dumps, compat::CheckOptions options, const compat::Watch& watch) {
+    return Counter(device, older, newer, changes).count(dumps, std::move(options), watch);
 }
 
 }  // namespace downfit::study

@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "compat/check.h"
+#include "compat/watch.h"
 #include "study/change.h"
 
 namespace downfit::study {
@@ -68,9 +68,9 @@ struct Use {
 
 /// Checks the presets: those saved after `older` and not after `newer` on `older`, those saved from `older` on and
 /// before `newer` on `newer`. `options` are those of a check; its targets and floors are set here. The numbers are
-/// those of `check`: the same loading simulation.
+/// those of `check`: the same loading simulation. `watch` is told how many entries of the dumps are done.
 [[nodiscard]] Use use_of(const schema::Device& device, std::size_t older, std::size_t newer,
                          const std::vector<Change>& changes, const std::vector<UsedDump>& dumps,
-                         compat::CheckOptions options);
+                         compat::CheckOptions options, const compat::Watch& watch = {});
 
 }  // namespace downfit::study

@@ -91,8 +91,7 @@ TEST_CASE("baseline: heavier, or with a caution that it did not have, is new", "
         rig.write("old.json", changed);
         return since(rig).status;
     };
-    CHECK(with("\"weight\": \"severe\",\n              \"best\"", "\"weight\": \"audible\",\n              \"best\"") ==
-          1);
+    CHECK(with("\"weight\":\"severe\",\"best\"", "\"weight\":\"audible\",\"best\"") == 1);
     CHECK(with("\"kind\": \"level-unknown\"", "\"kind\": \"feedback\"") == 1);
     CHECK(with("\"release\": \"1.0\"", "\"release\": \"1.0\"") == 0);
 }

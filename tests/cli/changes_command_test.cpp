@@ -125,8 +125,8 @@ TEST_CASE("changes: what is wrong with the call", "[cli]") {
     CHECK_THAT(problem({"changes", "1.1", "1.0"}), ContainsSubstring("downfit changes 1.0 1.1"));
     CHECK_THAT(problem({"changes", "1.0", "1.0"}), ContainsSubstring("1.0 is named twice"));
     CHECK_THAT(problem({"changes", "1.0", "1.2"}), ContainsSubstring("1.2"));
-    CHECK_THAT(problem({"changes", "1.0", "1.1", "--format", "html"}),
-               ContainsSubstring("one of text, json, markdown"));
+    CHECK_THAT(problem({"changes", "1.0", "1.1", "--format", "csv"}),
+               ContainsSubstring("one of text, json, markdown, html"));
     CHECK_THAT(problem({"changes", "1.0", "1.1", "--with", "nowhere.syx"}), ContainsSubstring("nowhere.syx"));
     CHECK_THAT(problem({"changes", "1.0", "1.1", "--with", dump, "--output", dump, "--force"}),
                ContainsSubstring("never changes those"));

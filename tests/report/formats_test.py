@@ -9,6 +9,7 @@ import collections
 import csv
 import html.parser
 import io
+import itertools
 import json
 import pathlib
 import re
@@ -113,6 +114,42 @@ def from_csv(text):
     return counts
 
 
+def expected_cells(preset, target, finding):
+    """What a line of the CSV report must hold, from the JSON report; numbers as numbers."""
+    cells = {"file": preset["file"], "slot": preset["slot"], "entry": preset["entry"], "name": preset["name"], "state": preset["state"],
+             "saved-on": target["saved-on"], "release": target["release"], "verdict": target["verdict"],
+             "best-verdict": target["best"], "worst-verdict": target["worst"], "parameters": target["parameters"]}
+    if finding is not None:
+        cells.update({"parameter": finding["parameter"], "outcome": finding["outcome"], "silent": "yes" if finding["silent"] else "no",
+                      "weight": finding["weight"], "best-weight": finding["best"], "activity": finding["activity"],
+                      "rule": finding["rule"], "brought-by": finding["brought-by"], "fingerprint": finding["fingerprint"]})
+        for side in ("saved", "loaded"):
+            there = finding[side] or {"stored": None, "value": None, "offset": None}
+            cells.update({f"{side}-{key}": there[key] for key in ("stored", "value", "offset")})
+    return cells
+
+
+def cell_problems(text, report):
+    """Line by line, cell by cell: what Python's csv reads and what its json does."""
+    lines = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+    expected = (expected_cells(preset, target, finding) for preset in report["presets"] for target in preset["targets"]
+                for finding in target["findings"] or [None])
+    count = 0
+    for line, cells in itertools.zip_longest(lines, expected):
+        if line is None or cells is None:
+            yield f"csv: {'fewer' if line is None else 'more'} lines than findings, after {count}"
+            return
+        count += 1
+        for column, value in cells.items():
+            cell = line[column]
+            if isinstance(value, int):
+                same = cell != "" and float(cell) == value
+            else:
+                same = plain(cell) == ("" if value is None else value)
+            if not same:
+                yield f"csv: line {count + 1}: {column} is {cell!r}, in JSON {value!r}"
+
+
 def from_markdown(text):
     counts, rows = Counts(), Counts()
     for heading, (head, *lines) in rendered(text).tables:
@@ -174,6 +211,30 @@ def from_sarif(text, damaged):
     return counts
 
 
+def from_html(text):
+    """By the tables of the page, and by the letters that each preset has, one a release, which must say the same."""
+    page, counts, cards = Tables(text), Counts(), collections.Counter()
+    tables = {heading: table for heading, table in page.tables}
+    head, *lines = tables["How many presets"]
+    words = [re.sub(r"^[A-Z] ", "", cell) for cell in head]
+    for line in lines:
+        row = dict(zip(words, line))
+        for word in ("intact", "near", "refused", "undecided", "damaged"):
+            counts.standings[row["release"], word] += int(row[word])
+        counts.standings[row["release"], "altered"] += int(row["audible"]) + int(row["severe"])
+    releases = [line[0] for line in lines]
+    for letters in re.findall(r'^<details id="p\d+" data-s="." data-on="([A-Z]+)"', text, re.M):
+        cards.update(zip(releases, letters))
+    for (release, letter), number in cards.items():
+        word = {"I": "intact", "N": "near", "R": "refused", "U": "undecided", "D": "damaged"}.get(letter)
+        if word and counts.standings[release, word] != number:
+            raise AssertionError(f"{number} presets {word} on {release}, {counts.standings[release, word]} counted")
+    for line in tables["What happens, and how often"][1:]:
+        for release, cell in zip(releases, line[3:]):
+            counts.outcomes[release, line[0]] += int(cell)
+    return counts
+
+
 def heard_in(text):
     return collections.Counter((target["release"], finding["outcome"]) for preset in json.loads(text)["presets"]
                                for target in preset["targets"] for finding in target["findings"]
@@ -184,7 +245,7 @@ def agreement_problems(program, project):
     for words in RUNS:
         dumps, on = words[:words.index("--on")], " ".join(words[words.index("--on") + 1:])
         texts, statuses = {}, set()
-        for form in ("json", "csv", "markdown", "junit", "sarif"):
+        for form in ("json", "csv", "markdown", "junit", "sarif", "html"):
             run = subprocess.run([program, "check", *(f"demo/dumps/{dump}" for dump in dumps), *words[len(dumps):], "--format", form,
                                   "--schemas", "schemas"], cwd=project, capture_output=True, check=False)
             texts[form] = run.stdout.decode()
@@ -196,10 +257,12 @@ def agreement_problems(program, project):
         if sum(expected.standings.values()) < 20 or not expected.outcomes:
             yield f"{dumps} on {on}: nothing to compare"
         found = {"csv": from_csv(texts["csv"]), "markdown": from_markdown(texts["markdown"]),
-                 "junit": from_junit(texts["junit"]), "sarif": from_sarif(texts["sarif"], heard_in(texts["json"]))}
+                 "junit": from_junit(texts["junit"]), "html": from_html(texts["html"]),
+                 "sarif": from_sarif(texts["sarif"], heard_in(texts["json"]))}
         for form, counts in found.items():
             if counts != expected:
                 yield f"{dumps} on {on}: {form} and json: {counts.difference(expected)}"
+        yield from (f"{dumps} on {on}: {problem}" for problem in cell_problems(texts["csv"], json.loads(texts["json"])))
         yield from (f"{dumps} on {on}: {problem}" for problem in junit_problems(texts["junit"]))
         yield from (f"{dumps} on {on}: {problem}" for problem in sarif_problems(texts["sarif"], project))
 

@@ -6,6 +6,7 @@ html_test.py PROGRAM PROJECT
 import base64
 import collections
 import hashlib
+import html
 import html.parser
 import json
 import pathlib
@@ -16,7 +17,7 @@ import unittest
 
 PROGRAM, PROJECT = sys.argv[1], pathlib.Path(sys.argv[2])
 del sys.argv[1:]
-TAGS = set("html head meta title style body header main footer h1 h2 p ul ol li a b br span div table tr th td details summary "
+TAGS = set("html head meta title style body header main footer h1 h2 p ul ol li a b br span div table tr th td details summary section h3 "
            "form label input select option fieldset legend output script svg path rect".split())
 VOID = {"meta", "br", "input", "path", "rect"}
 LETTERS = {"refused": "R", "undecided": "U", "near": "N", "intact": "I"}
@@ -111,6 +112,29 @@ class Html(unittest.TestCase):
         self.assertEqual(marks["mark N"], plays["near"] + plays["substitute"])
         self.assertEqual(marks["mark A"] + marks["mark S"], plays["altered"])
         self.assertEqual(marks["mark U"], plays["undecided"])
+
+    def test_changes(self):
+        dump = str(PROJECT / "demo/dumps/bank-a.syx")
+        for options in ([], ["--with", dump]):
+            call = [PROGRAM, "changes", "2.10", "3.10", "--device", "dunlin-6", *options, "--schemas", str(PROJECT / "schemas"), "--format"]
+            text = subprocess.run([*call, "html"], capture_output=True, text=True, check=True).stdout
+            page = self.look_at(text)
+            report = json.loads(subprocess.run([*call, "json"], capture_output=True, text=True, check=True).stdout)
+            # Changes that are alike stand in one line: no effect is missing, and none is there that JSON does not have.
+            effects = {change[way]["effect"] for change in report["changes"] for way in ("back", "forward")}
+            lines = [row["data-s"] for row in page.of("tr") if "data-s" in row]
+            self.assertEqual(set(lines), effects)
+            self.assertLessEqual(len(lines), 2 * len(report["changes"]))
+            self.assertIn(f"{len(report['changes'])} changes.", text)
+            if options:
+                for way in ("back", "forward"):
+                    use = report["use"][way]
+                    if use["presets"]:
+                        self.assertIn(f"this way: {use['intact']} intact, {use['near']} near, {use['altered']} altered", text)
+                touched = {preset["name"] for change in report["changes"] for preset in change["back"]["which"]}
+                self.assertGreater(len(touched), 10)
+                for name in touched:
+                    self.assertIn(f"&quot;{html.escape(name, quote=True).replace('&#x27;', '&#39;')}&quot;</li>", text)
 
     def test_four_banks_weigh_less_than_three_megabytes(self):
         dumps = [str(PROJECT / "demo/dumps" / f"bank-{bank}.syx") for bank in "abcd"]
