@@ -155,7 +155,7 @@ TEST_CASE("compare: presets that moved are found by name", "[cli]") {
     rig.dump("b.syx", "F0 7D 09 00 02 10 00 46 6C 6F 77 F7\nF0 7D 09 01 02 50 00 41 42 42 20 F7\n");
     const Ran by_slot = rig.run({"compare", "a.syx", "b.syx"});
     CHECK(by_slot.status == 1);
-    CHECK_THAT(by_slot.output, ContainsSubstring("2 presets have other names there; --match name pairs by name."));
+    CHECK_THAT(by_slot.output, ContainsSubstring("2 presets have other names"));
     const Ran by_name = rig.run({"compare", "a.syx", "b.syx", "--match", "name"});
     CHECK(by_name.status == 0);
     CHECK_THAT(by_name.output, ContainsSubstring("Matched by name."));
