@@ -23,37 +23,43 @@ Ran refit(std::vector<std::string> arguments) {
     return run_downfit(arguments);
 }
 
+/// Whether the words stand there, however the lines are broken.
 bool says(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
+    std::string plain;
+    for (const char c : text) {
+        const bool blank = c == ' ' || c == '\n';
+        if (!blank || plain.empty() || plain.back() != ' ') plain += blank ? ' ' : c;
+    }
+    return plain.find(words) != std::string::npos;
 }
 
 }  // namespace
 
 TEST_CASE("refit writes a dump that check finds better", "[refit][cli]") {
     const TempDir folder;
-    const std::string out = (folder / "bank-2.10.syx").string();
-    const Ran ran = refit({demo("bank-a.syx"), "--on", "2.10", "--out", out, "--with", demo("impulse-responses.syx")});
+    const std::string out = (folder / "pipit-1.1.syx").string();
+    const Ran ran = refit({demo("pipit-b.syx"), "--on", "1.1", "--out", out});
     CHECK(ran.errors == "");
-    CHECK(ran.status == 1);  // models that 2.10 does not have
-    CHECK(says(ran.output, "124 presets of "));
-    CHECK(says(ran.output, "for Dunlin 6 release 2.10, written and read back."));
+    CHECK(ran.status == 1);  // models that 1.1 does not have
+    CHECK(says(ran.output, "60 presets of "));
+    CHECK(says(ran.output, "for Pipit release 1.1, written and read back."));
     CHECK(says(ran.output, "MONITORS DOWN"));
     CHECK(says(ran.output, "What still differs from the original:"));
-    const Ran check = run_downfit({"check", out, "--on", "2.10", "--schemas", (project_folder() / "schemas").string()});
-    CHECK(says(check.output, "saved on 2.10"));
+    const Ran check = run_downfit({"check", out, "--on", "1.1", "--schemas", (project_folder() / "schemas").string()});
+    CHECK(says(check.output, "saved on 1.1"));
     SECTION("an existing file stays, unless it is to be replaced") {
         const Bytes first = read_bytes(out);
-        const Ran again = refit({demo("bank-b.syx"), "--on", "2.10", "--out", out});
+        const Ran again = refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out});
         CHECK(again.status == 2);
         CHECK(says(again.errors, "is there already"));
         CHECK(says(again.errors, "--force"));
         CHECK(read_bytes(out) == first);
-        CHECK(refit({demo("bank-b.syx"), "--on", "2.10", "--out", out, "--force"}).status == 1);
+        CHECK(refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out, "--force"}).status == 1);
         CHECK(read_bytes(out) != first);
     }
     SECTION("once more changes nothing") {
         const std::string twice = (folder / "twice.syx").string();
-        const Ran again = refit({out, "--on", "2.10", "--out", twice});
+        const Ran again = refit({out, "--on", "1.1", "--out", twice});
         CHECK(says(again.output, "unchanged."));
         CHECK(read_bytes(twice) == read_bytes(out));
     }
