@@ -7,6 +7,7 @@
 #include "cli/inputs.h"
 #include "cli/leaning.h"
 #include "cli/output.h"
+#include "cli/progress.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
 #include "report/changes_html.h"
@@ -101,13 +102,15 @@ Result<Request> read_request(const Call& call) {
     return request;
 }
 
-study::Use use_of(const Request& request, const report::ChangesReport& report) {
+study::Use use_of(const Call& call, const Request& request, const report::ChangesReport& report) {
     std::vector<study::UsedDump> dumps;
     for (const Input& input : request.inputs) dumps.push_back({&input.dump, input.bytes});
     compat::CheckOptions options = request.options;
     options.assets = known_assets(request.inputs);
     options.settings = unit_settings(request.inputs);
-    return study::use_of(*request.device, request.older, request.newer, report.changes, dumps, std::move(options));
+    Progress progress(call, "presets");
+    return study::use_of(*request.device, request.older, request.newer, report.changes, dumps, std::move(options),
+                         [&](std::size_t done, std::size_t of) { progress.show(done, of); });
 }
 
 std::string render(const Output& output, const report::ChangesReport& report) {
@@ -145,7 +148,7 @@ Exit run_changes(const Call& call) {
     report.newer = request.newer;
     report.changes = study::changes_between(*request.device, request.older, request.newer);
     for (const Input& input : request.inputs) report.files.push_back({input.dump.file, input.dump.digest});
-    if (!request.inputs.empty()) report.use = use_of(request, report);
+    if (!request.inputs.empty()) report.use = use_of(call, request, report);
     const Exit delivered = deliver(call, request.output, render(request.output, report));
     if (delivered != Exit::within) return delivered;
     bool damaged = report.use && report.use->damaged + report.use->back.damaged() + report.use->forward.damaged() > 0;

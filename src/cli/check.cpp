@@ -8,10 +8,12 @@
 #include "cli/leaning.h"
 #include "cli/output.h"
 #include "cli/policy.h"
+#include "cli/progress.h"
 #include "cli/rig_files.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
 #include "cli/tonight.h"
+#include "compat/watch.h"
 #include "dump/doubtful.h"
 #include "report/check_csv.h"
 #include "report/check_html.h"
@@ -130,9 +132,9 @@ std::string again(const Call& call) {
 }
 
 std::optional<Problem> add_file(const Input& input, const Selection& selection, compat::Checker& checker,
-                                report::CheckReport& report) {
+                                const compat::Watch& watch, report::CheckReport& report) {
     const dump::Dump& dump = input.dump;
-    compat::DumpCheck checked = compat::check_dump(checker, dump, input.bytes);
+    compat::DumpCheck checked = compat::check_dump(checker, dump, input.bytes, watch);
     if (checked.stopped) return checked.stopped;
     const Problem* damage = first_damage(dump);
     report::InputFile file{dump.file,
@@ -170,10 +172,15 @@ Result<report::CheckReport> make_report(const Call& call, const Request& request
     report.name = call.text("name");
     report.again = again(call);
     compat::Checker checker(*report.device, request.options);
+    Progress progress(call, "presets");
+    std::size_t before = 0, all = 0;
+    for (const Input& input : request.inputs) all += input.dump.entries.size();
     for (const Input& input : request.inputs) {
-        if (std::optional<Problem> problem = add_file(input, request.selection, checker, report)) {
+        const auto watch = [&](std::size_t done, std::size_t) { progress.show(before + done, all); };
+        if (std::optional<Problem> problem = add_file(input, request.selection, checker, watch, report)) {
             return *std::move(problem);
         }
+        before += input.dump.entries.size();
     }
     report.leaning = find_leaning(request.inputs, request.options.assets, request.options, checker);
     report.unexplained = find_unexplained(request.inputs, request.options.saved_on);

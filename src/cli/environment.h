@@ -11,6 +11,7 @@ struct Environment {
     std::map<std::string, std::string> variables;  ///< those that are looked at: DOWNFIT_SCHEMAS, NO_COLOR, TERM
     bool output_is_terminal = false;
     std::size_t terminal_width = 0;  ///< 0: not known
+    std::size_t error_width = 0;     ///< of the terminal that standard error is; 0: it is none
     std::string today;               ///< YYYY-MM-DD, where the program runs; empty: not known
     std::string program_folder;      ///< where the program itself lies; empty: not known
 

@@ -37,6 +37,11 @@ downfit::cli::Environment environment() {
     found.output_is_terminal = ::isatty(STDOUT_FILENO) != 0;
     winsize size{};
     if (found.output_is_terminal && ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0) found.terminal_width = size.ws_col;
+    if (::isatty(STDERR_FILENO) != 0) {
+        constexpr std::size_t usual_width = 80;
+        const bool known = ::ioctl(STDERR_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0;
+        found.error_width = known ? size.ws_col : usual_width;
+    }
     found.today = today();
     found.program_folder = program_folder();
     return found;

@@ -22,7 +22,6 @@ enum class Format { text, json, csv, markdown, junit, sarif, html };
 
 /// Which of them a command knows.
 inline constexpr std::array text_and_json{Format::text, Format::json};
-inline constexpr std::array text_json_markdown{Format::text, Format::json, Format::markdown};
 inline constexpr std::array all_formats{Format::text,  Format::json,  Format::csv, Format::markdown,
                                         Format::junit, Format::sarif, Format::html};
 

@@ -4,6 +4,7 @@
 #include <ostream>
 
 #include "cli/output.h"
+#include "cli/progress.h"
 #include "cli/rig_files.h"
 #include "report/problems.h"
 
@@ -75,7 +76,10 @@ Exit run_rig(const Call& call) {
     const Problems problems = read_rig_dumps(schemas.value(), {operands.begin() + 1, operands.end()}, files);
     if (!problems.empty()) return fail(call, problems);
     call.err << report::problems_text(schemas.value().problems) << report::problems_text(files.notes);
-    const Result<rig::RigCheck> check = rig::check_rig(files.material);
+    Progress progress(call, "presets");
+    const Result<rig::RigCheck> check =
+        rig::check_rig(files.material, [&](std::size_t done, std::size_t of) { progress.show(done, of); });
+    progress.finish();
     if (!check) return fail(call, check.problems());
     const rig::Moves moves = rig::find_moves(files.material, check.value());
     const report::RigReport report{version(), &files.material, &check.value(), &moves, files.files};

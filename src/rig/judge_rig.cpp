@@ -43,7 +43,8 @@ struct Outfit {
 
 class RigJudge {
 public:
-    explicit RigJudge(const Material& material) : material_(material), rig_(*material.rig) {
+    RigJudge(const Material& material, const compat::Watch& watch)
+        : material_(material), rig_(*material.rig), watch_(watch) {
         for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
             held_.push_back(holdings_of(*material.devices[unit], dumps_of(unit)));
             check_.running.push_back(*material.devices[unit]->find_release(rig_.units[unit].release));
@@ -53,7 +54,11 @@ public:
     Result<RigCheck> judge() && {
         for (const schema::RigSong& song : rig_.songs) find_song(song);
         if (!problems_.empty()) return std::move(problems_);
-        for (std::size_t preset = 0; preset < check_.presets.size(); ++preset) judge_preset(preset);
+        count_all();
+        for (std::size_t preset = 0; preset < check_.presets.size(); ++preset) {
+            judge_preset(preset);
+            one_done();
+        }
         for (std::size_t song = 0; song < check_.songs.size(); ++song) judge_song(song);
         for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) judge_own(unit);
         return std::move(check_);
@@ -68,6 +73,29 @@ private:
         dumps.insert(dumps.end(), material_.everywhere.begin(), material_.everywhere.end());
         std::erase_if(dumps, [&](const dump::Dump* dump) { return dump->device != material_.devices[unit]; });
         return dumps;
+    }
+
+    /// What there is to do, for the watch.
+    void count_all() {
+        all_ = check_.presets.size();
+        for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
+            for (const std::size_t from : rig_.units[unit].dumps) {
+                for (const dump::Dump* dump : material_.dumps[from]) {
+                    if (dump->device == material_.devices[unit])
+                        all_ += static_cast<std::size_t>(std::ranges::count_if(
+                            dump->entries, [&](const dump::Entry& entry) { return is_own(*dump, entry); }));
+                }
+            }
+        }
+    }
+
+    void one_done() {
+        ++done_;
+        if (watch_) watch_(done_, all_);
+    }
+
+    static bool is_own(const dump::Dump& dump, const dump::Entry& entry) {
+        return study::holds_preset(*dump.device, entry) && entry.state != dump::SlotState::empty;
     }
 
     void find_song(const schema::RigSong& song) {
@@ -257,9 +285,10 @@ private:
 
     void count_own(const dump::Dump& dump, std::size_t from, std::size_t unit, OwnPresets& own) {
         for (const dump::Entry& entry : dump.entries) {
-            if (!study::holds_preset(*dump.device, entry) || entry.state == dump::SlotState::empty) continue;
+            if (!is_own(dump, entry)) continue;
             ++own.count;
             const compat::PresetCheck checked = checker(outfit_of(from, unit)).check(entry);
+            one_done();
             const bool now = as_saved(play_of(checked.targets[check_.running[unit]]));
             for (const compat::TargetCheck& target : checked.targets) {
                 const bool then = as_saved(play_of(target));
@@ -272,6 +301,8 @@ private:
 
     const Material& material_;
     const schema::Rig& rig_;
+    const compat::Watch& watch_;
+    std::size_t done_ = 0, all_ = 0;
     RigCheck check_;
     Problems problems_;
     std::set<const schema::RigPreset*> named_;  ///< of which the name is already a problem
@@ -340,8 +371,8 @@ Play RigCheck::play(std::size_t song, std::size_t unit, std::size_t release) con
     return worst;
 }
 
-Result<RigCheck> check_rig(const Material& material) {
-    return RigJudge(material).judge();
+Result<RigCheck> check_rig(const Material& material, const compat::Watch& watch) {
+    return RigJudge(material, watch).judge();
 }
 
 }  // namespace downfit::rig

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "compat/watch.h"
 #include "rig/leaning.h"
 #include "schema/rig.h"
 
@@ -120,7 +121,7 @@ struct RigCheck {
 };
 
 /// Finds the presets that the songs name and judges everything. Fails where the rig names presets that are not there,
-/// with the place in the rig file.
-[[nodiscard]] Result<RigCheck> check_rig(const Material& material);
+/// with the place in the rig file. `watch` is told how many presets are done, those of the units too.
+[[nodiscard]] Result<RigCheck> check_rig(const Material& material, const compat::Watch& watch = {});
 
 }  // namespace downfit::rig
