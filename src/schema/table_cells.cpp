@@ -220,7 +220,8 @@ NodePtr CellReader::read_choices(const CellView& cell) const {
 }
 
 NodePtr CellReader::read_release(const CellView& cell) const {
-    return is_letter(cell.text.front()) && !reads_otherwise(cell.text) ? read_text(cell) : read_json(cell);
+    const bool plain = (is_letter(cell.text.front()) && !reads_otherwise(cell.text)) || cell.text == "%";
+    return plain ? read_text(cell) : read_json(cell);
 }
 
 std::string release_cell(const Node& value) {

@@ -217,6 +217,19 @@ TEST_CASE("table: values of any form come back", "[table]") {
     });
 }
 
+TEST_CASE("table: a text that is a unit comes back wherever it stands", "[table]") {
+    const Json release = {{"format", "downfit release 1"},
+                          {"device", "wren"},
+                          {"release", "%"},
+                          {"source", "%"},
+                          {"parameters", {{"mix", {{"at", 0}, {"unit", "%"}, {"title", "%"}}}}}};
+    for (const TableForm& form : forms) {
+        TableReading reading;
+        reading.decimal_comma = form.decimal_comma;
+        check_same(release, parse(imported(exported({{"x", release.dump()}}, form), reading).text));
+    }
+}
+
 TEST_CASE("table: 3,000 parameters as copied out of a manual", "[table]") {
     std::string table = "\xEF\xBB\xBFName;Offset;Lowest;Highest;Factory;Unit;Values\r\n";
     for (int i = 0; i < 3000; ++i) {
