@@ -41,14 +41,32 @@ void settle_folder(const std::string& path) {
     ::close(descriptor);
 }
 
-/// Writes beside `path` and renames. 0, or the error.
-int write_beside(const std::string& path, std::string_view content, mode_t mode) {
+/// Gives a file a name that must be free. 0, or the error.
+int name_new(const std::string& beside, const std::string& path) {
+    if (::link(beside.c_str(), path.c_str()) == 0) {
+        ::unlink(beside.c_str());
+        return 0;
+    }
+    if (errno != EPERM && errno != EOPNOTSUPP && errno != ENOSYS) return errno;
+    // Here files have one name only: the name is taken at once, so that two runs cannot both believe that it is free.
+    const int taken = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (taken < 0) return errno;
+    ::close(taken);
+    if (std::rename(beside.c_str(), path.c_str()) == 0) return 0;
+    const int error = errno;
+    ::unlink(path.c_str());
+    return error;
+}
+
+/// Writes beside `path` and gives it that name. 0, or the error.
+int write_beside(const std::string& path, std::string_view content, mode_t mode, bool there) {
     const std::string beside = path + ".part-" + std::to_string(::getpid());
     const int descriptor = ::open(beside.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, mode);
     if (descriptor < 0) return errno;
     int error = write_all(descriptor, content);
     if (::close(descriptor) != 0 && error == 0) error = errno;
-    if (error == 0 && std::rename(beside.c_str(), path.c_str()) != 0) error = errno;
+    if (error == 0 && !there) error = name_new(beside, path);
+    if (error == 0 && there && std::rename(beside.c_str(), path.c_str()) != 0) error = errno;
     if (error != 0) ::unlink(beside.c_str());
     return error;
 }
@@ -61,16 +79,9 @@ std::optional<Problem> write_file(const std::string& path, std::string_view cont
     if (there && !S_ISREG(status.st_mode)) return problem(path, "is not a regular file; it is left as it is");
     if (there && existing == Existing::keep) return problem(path, "is there already", "--force replaces it");
 
-    if (!there) {  // taken at once, so that two runs cannot both believe that it is free
-        const int taken = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-        if (taken < 0) return cannot_write(path, errno);
-        ::close(taken);
-    }
-    const int error = write_beside(path, content, there ? status.st_mode & 0777 : 0666);
-    if (error != 0) {
-        if (!there) ::unlink(path.c_str());
-        return cannot_write(path, error);
-    }
+    const int error = write_beside(path, content, there ? status.st_mode & 0777 : 0666, there);
+    if (error == EEXIST && !there) return problem(path, "is there already", "--force replaces it");
+    if (error != 0) return cannot_write(path, error);
     settle_folder(path);
     return std::nullopt;
 }
