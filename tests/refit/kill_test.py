@@ -1,6 +1,6 @@
 """Kills `downfit refit` at random points: FILE is there whole, or not at all.
 
-kill_test.py PROGRAM PROJECT
+kill_test.py PROGRAM PROJECT [RUNS]
 """
 import pathlib
 import random
@@ -9,12 +9,13 @@ import sys
 import tempfile
 import time
 
-RUNS = 50
+RUNS = int(sys.argv[3]) if len(sys.argv) > 3 else 50
 
 
 def start(program, project, out):
+    # Its presets were saved on that release: there is little to compute, and all of it is written.
     return subprocess.Popen(
-        [program, "refit", project / "demo/dumps/bank-a.syx", "--on", "3.00", "--out", out, "--summary",
+        [program, "refit", project / "demo/dumps/bank-a.syx", "--on", "3.10", "--out", out, "--summary",
          "--schemas", project / "schemas", "--device", "dunlin-6"],
         stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
 
