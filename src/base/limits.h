@@ -23,6 +23,9 @@ inline constexpr std::size_t largest_schema_file = 16 * mebibyte;
 inline constexpr std::size_t deepest_json = 64;
 /// Keys and values in a JSON file.
 inline constexpr std::size_t most_json_values = 500'000;
+/// The same of a dump in JSON or XML: levels inside each other, and values or elements.
+inline constexpr std::size_t deepest_document = 64;
+inline constexpr std::size_t most_nodes = 4'000'000;
 /// Problems told of one set of schema files; more are counted only.
 inline constexpr std::size_t most_problems = 1000;
 /// Groups in a release, and parameters, each counted once however many instances there are.

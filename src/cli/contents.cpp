@@ -11,6 +11,7 @@
 #include "cli/schemas.h"
 #include "cli/selection.h"
 #include "dump/doubtful.h"
+#include "dump/locate.h"
 #include "report/contents.h"
 #include "report/problems.h"
 
@@ -90,12 +91,15 @@ private:
         }
         const schema::Instances& instances = instances_of(*reader, entry.layout);
         contents.read_as = device().releases[*reader].name;
+        std::optional<dump::NamedBody> named;
+        if (entry.text) named.emplace(framing.named.notation, entry.body);
+        dump::NamedBody* const body = named ? &*named : nullptr;
         if (contents.holds == "presets") {
-            const std::string name = dump::preset_name(instances, entry.body, entry.layout);
+            const std::string name = dump::preset_name(instances, entry.body, entry.layout, body);
             if (!name.empty()) contents.name = name;
         }
         contents.unexplained_bytes =
-            dump::unexplained_bytes(instances, entry.layout, ByteView(entry.body), &device()).size();
+            dump::unexplained_bytes(instances, entry.layout, ByteView(entry.body), &device(), body).size();
         return contents;
     }
 

@@ -7,13 +7,12 @@
 #include <nlohmann/json.hpp>
 
 #include "base/json_scan.h"
+#include "base/limits.h"
 #include "dump/xml_text.h"
 
 namespace downfit::dump {
 
 namespace {
-
-constexpr std::size_t most_document_bytes = std::size_t{64} * 1024 * 1024;
 
 /// One step of a JSON Pointer, unescaped; `every` for "*".
 struct PointerStep {
@@ -61,7 +60,7 @@ Result<Document> Document::read(schema::Notation notation, const std::string& fi
     Document document;
     document.notation_ = notation;
     document.file_ = file;
-    if (bytes.size() > most_document_bytes) return Problem{file, "the file is too large", "at most 64 MiB", {}};
+    if (bytes.size() > limits::largest_file) return Problem{file, "the file is too large", "at most 64 MiB", {}};
     document.text_.assign(bytes.begin(), bytes.end());
     if (const auto bad = first_not_utf8(document.text_)) {
         return document.problem_at(*bad, "a byte that is not UTF-8", "text in UTF-8");
@@ -88,7 +87,7 @@ Problem Document::problem_at(std::size_t offset, std::string what, std::string e
 }
 
 std::optional<Problem> Document::read_json(Problems& notes) {
-    const Scan scan = scan_json(text_, {deepest_document, most_nodes, true});
+    const Scan scan = scan_json(text_, {limits::deepest_document, limits::most_nodes, true});
     if (scan.fault) {
         const SyntaxFault& fault = *scan.fault;
         return Problem{TextPlace{file_, fault.spot.line, fault.spot.column, {}}, fault.what, fault.expected,

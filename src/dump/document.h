@@ -30,10 +30,6 @@ struct DocumentNode {
     std::vector<int> children;
 };
 
-/// Most levels inside each other, and most nodes, that are read.
-inline constexpr std::size_t deepest_document = 64;
-inline constexpr std::size_t most_nodes = 4'000'000;
-
 class Document {
 public:
     /// Reads a whole text. Fails, with file, line, column and what was expected, where it is no such document. `notes`

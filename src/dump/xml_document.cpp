@@ -3,6 +3,7 @@
 #include <charconv>
 #include <utility>
 
+#include "base/limits.h"
 #include "dump/xml_text.h"
 
 namespace downfit::dump {
@@ -69,7 +70,7 @@ public:
     /// Adds an element with all inside it. False where it lies too deep (`fault`: where).
     bool add(pugi::xml_node element, int parent, std::size_t depth) {
         const std::size_t start = offset_of(element) - 1;
-        if (depth > deepest_document || nodes_.size() > most_nodes) {
+        if (depth > limits::deepest_document || nodes_.size() > limits::most_nodes) {
             fault = start;
             return false;
         }

@@ -65,6 +65,8 @@ std::string problems_text(const Problems& problems) {
 std::string problem_line(const Problem& problem) {
     std::string text;
     if (const auto* place = std::get_if<BytePlace>(&problem.place)) text = byte_text(place->offset) + ": ";
+    if (const auto* place = std::get_if<TextPlace>(&problem.place); place != nullptr && place->line > 0)
+        text = "line " + std::to_string(place->line) + ", column " + std::to_string(place->column) + ": ";
     text += brief_problem(problem.what);
     if (!problem.expected.empty()) text += " (expected: " + brief_problem(problem.expected) + ')';
     if (!problem.remedy.empty()) text += "; " + brief_problem(problem.remedy);

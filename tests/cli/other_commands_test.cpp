@@ -113,9 +113,9 @@ TEST_CASE("a broken JSON or XML file in a folder is told with its place, and the
     const Ran check = rig.run({"check", "folder", "--on", "1.0", "--device", "wheatear"});
     CHECK(check.status == 2);
     CHECK_THAT(check.output, ContainsSubstring("folder/broken.json"));
-    CHECK_THAT(check.output, ContainsSubstring("2:5"));
+    CHECK_THAT(check.output, ContainsSubstring("line 2, column 5: "));
     CHECK_THAT(check.output, ContainsSubstring("unexpected \"}\""));
-    CHECK_THAT(check.output, ContainsSubstring("1 intact"));
+    CHECK_THAT(check.output, ContainsSubstring("1 preset intact"));
     const auto json = nlohmann::json::parse(
         rig.run({"check", "folder", "--on", "1.0", "--device", "wheatear", "--format", "json"}).output);
     CHECK(json["presets"].size() == 1);
