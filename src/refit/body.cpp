@@ -69,7 +69,7 @@ public:
         const bool refuses_unknown =
             rules().actions[static_cast<std::size_t>(Rule::unknown_parameter)] == Action::refuse;
         if (refuses_unknown && !editor.located().unknown().empty()) records_ += editor.drop_unknown() ? 1U : 0U;
-        return {std::move(body_), std::move(notes_), changed_.size() + records_};
+        return {std::move(body_), std::move(notes_), changed_.size() + records_, std::move(changed_)};
     }
 
 private:
@@ -101,7 +101,7 @@ private:
         if (lower_version() || add_group()) return false;
         for (const int index : taker_.order()) {
             const auto field = static_cast<std::size_t>(index);
-            if (writes_[field] >= most_writes) continue;
+            if (writes_[field] >= most_writes || writing_.left.contains(field)) continue;
             const std::size_t size = body_.size();
             if (!write_field(field)) continue;
             // What exists, and what reads mean, may be otherwise now.

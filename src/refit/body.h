@@ -3,6 +3,7 @@
 
 #include <map>
 #include <memory>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -30,7 +31,11 @@ struct OlderCopy {
 
 /// What became of one parameter while the body was written.
 struct Note {
-    enum class Kind : unsigned char { substituted, filled };
+    enum class Kind : unsigned char {
+        substituted,
+        filled,
+        withheld,  ///< left as stored: with what it means put there, the preset would be worse off
+    };
     Kind kind = Kind::substituted;
     std::string parameter;  ///< as T calls it
 };
@@ -46,13 +51,15 @@ struct Writing {
     ByteView settings;   ///< of the unit
     const compat::Hearing& hearing;
     const std::vector<Substitute>& substitutes;
-    OlderCopy older;  ///< without one: nulls
+    OlderCopy older;               ///< without one: nulls
+    std::set<std::size_t> left{};  ///< fields of T that are not to be written
 };
 
 struct WrittenBody {
     Bytes body;
     std::vector<Note> notes;
-    std::size_t written = 0;  ///< parameters whose bytes changed, and records with another version or none
+    std::size_t written = 0;       ///< parameters whose bytes changed, and records with another version or none
+    std::set<std::size_t> fields;  ///< of T, those whose bytes changed
 };
 
 /// Writes for T what `saved`, one loading of the preset on N, means; `body` carries T's stamp already. Parameters whose

@@ -24,6 +24,8 @@ using compat::Weight;
 
 /// Of the possibilities that nobody settles, so many are written for and compared.
 constexpr std::size_t most_candidates = 6;
+/// Where writing everything makes a preset worse, so many of the fields that it wrote are tried without.
+constexpr std::size_t most_withheld = 16;
 
 /// How bad a preset is on T; lower is better.
 auto badness(const TargetCheck& check) {
@@ -56,6 +58,19 @@ struct Draft {
     Refitted told;
     Bytes body;
     bool wanted = true;  ///< not left
+};
+
+/// What a preset may mean.
+struct Possibility {
+    const ReleasePair* pair = nullptr;
+    compat::LoadedPreset saved;
+    compat::Assumptions assumptions;
+};
+
+/// One body that may be written, and what is found with it.
+struct Candidate {
+    WrittenBody written;
+    TargetCheck check;
 };
 
 class Refit {
@@ -133,6 +148,8 @@ private:
             draft.wanted = false;
             return draft;
         }
+        if (std::find(preset.saved_on.begin(), preset.saved_on.end(), target_) != preset.saved_on.end())
+            return left(std::move(draft), "it may be of that release already; --saved-on says which release saved it");
         const schema::Release* release = target_release(entry.layout);
         if (release->layouts[entry.layout].framing != entry.framing)
             return left(std::move(draft), "the release frames its dumps in another way");
@@ -147,25 +164,26 @@ private:
         if (carries && (!stamp || !put_stamp(stamped, preset.entry, *stamp, original_)))
             return left(std::move(draft), "its stamp has no room for that of the release");
         const Bytes& start = stamped.entries[preset.entry].body;
-        std::vector<WrittenBody> bodies = candidates(preset, start);
-        bodies.push_back({start, {}, 0});
-        std::optional<TargetCheck> best;
-        for (WrittenBody& body : bodies) {
-            TargetCheck check = judge(preset, body.body);
-            if (best && !(badness(check) < badness(*best))) continue;
-            best = std::move(check);
-            draft.body = std::move(body.body);
-            draft.told.notes = std::move(body.notes);
-            draft.told.parameters = body.written;
+        Candidate alone{{start, {}, 0, {}}, judge(preset, start)};
+        std::optional<Candidate> best;
+        for (const Possibility& possibility : possibilities(preset, start)) {
+            Candidate candidate = candidate_of(preset, possibility, start, {});
+            if (badness(alone.check) < badness(candidate.check)) withhold(preset, possibility, start, candidate);
+            if (!best || badness(candidate.check) < badness(best->check)) best = std::move(candidate);
         }
+        if (!best || badness(alone.check) < badness(best->check)) best = std::move(alone);
+        draft.body = std::move(best->written.body);
+        draft.told.notes = std::move(best->written.notes);
+        draft.told.parameters = best->written.written;
         draft.told.fate = Fate::written;
-        if (is_worse(*best, preset.targets.front()))
+        if (is_worse(best->check, preset.targets.front()))
             return left(std::move(draft), "it would be worse off than as it is");
         return draft;
     }
 
-    std::vector<WrittenBody> candidates(const PresetCheck& preset, const Bytes& start) {
-        std::vector<WrittenBody> bodies;
+    /// What the preset may mean: one loading of it on a release that may have saved it. The latest release first.
+    std::vector<Possibility> possibilities(const PresetCheck& preset, const Bytes& start) {
+        std::vector<Possibility> found;
         const dump::Entry& entry = dump_.entries[preset.entry];
         for (auto order = preset.saved_on.rbegin(); order != preset.saved_on.rend(); ++order) {
             const CompiledRelease* saved = checker_.compiled(*order, entry.layout);
@@ -175,28 +193,69 @@ private:
                                       nullptr,    nullptr};
             const compat::Image there{start,   entry.layout, target_, preset.slot, options_.check.settings,
                                       nullptr, nullptr};
-            const auto runs = compat::explore(both, image, there, options_.check.facts, options_.check.hearing,
-                                              options_.check.assets);
-            for (const compat::Run& run : runs.runs) {
-                if (run.saved.refused || bodies.size() >= most_candidates) continue;
-                const OlderCopy older = older_.copy_of(preset, entry.layout);
-                const Writing writing{both,
-                                      taker(entry.layout),
-                                      dump_.device->framings[entry.framing],
-                                      entry.layout,
-                                      entry.cut.has_value(),
-                                      preset.slot,
-                                      options_.check.settings,
-                                      options_.check.hearing,
-                                      options_.substitutes,
-                                      older};
-                WrittenBody body = write_body(writing, run.saved, run.assumptions, start);
-                const bool known = std::any_of(bodies.begin(), bodies.end(),
-                                               [&](const WrittenBody& other) { return other.body == body.body; });
-                if (!known) bodies.push_back(std::move(body));
+            auto runs = compat::explore(both, image, there, options_.check.facts, options_.check.hearing,
+                                        options_.check.assets);
+            for (compat::Run& run : runs.runs) {
+                if (run.saved.refused || found.size() >= most_candidates) continue;
+                found.push_back({&both, std::move(run.saved), std::move(run.assumptions)});
             }
         }
-        return bodies;
+        return found;
+    }
+
+    Candidate candidate_of(const PresetCheck& preset, const Possibility& possibility, const Bytes& start,
+                           std::set<std::size_t> unwritten) {
+        const dump::Entry& entry = dump_.entries[preset.entry];
+        const Writing writing{*possibility.pair,
+                              taker(entry.layout),
+                              dump_.device->framings[entry.framing],
+                              entry.layout,
+                              entry.cut.has_value(),
+                              preset.slot,
+                              options_.check.settings,
+                              options_.check.hearing,
+                              options_.substitutes,
+                              older_.copy_of(preset, entry.layout),
+                              std::move(unwritten)};
+        WrittenBody written = write_body(writing, possibility.saved, possibility.assumptions, start);
+        TargetCheck check = judge(preset, written.body);
+        return {std::move(written), std::move(check)};
+    }
+
+    /// The fields that were written: first those on which others hang.
+    static std::vector<std::size_t> suspects(const WrittenBody& written, const CompiledRelease& there) {
+        std::vector<std::size_t> fields(written.fields.begin(), written.fields.end());
+        std::stable_partition(fields.begin(), fields.end(), [&](std::size_t field) {
+            const compat::BoundField& bound = there.fields()[field];
+            return bound.bearing == compat::Bearing::more || bound.parameter->kind == schema::Kind::reference;
+        });
+        fields.resize(std::min(fields.size(), most_withheld));
+        return fields;
+    }
+
+    /// A candidate that is worse than writing nothing: what of it makes it worse is left as it was stored, one field
+    /// after the other, as long as that helps.
+    void withhold(const PresetCheck& preset, const Possibility& possibility, const Bytes& start, Candidate& candidate) {
+        const CompiledRelease& there = taker(dump_.entries[preset.entry].layout);
+        std::set<std::size_t> unwritten;
+        for (bool helps = true; helps;) {
+            helps = false;
+            std::optional<std::size_t> worst;
+            Candidate best = candidate;
+            for (const std::size_t field : suspects(candidate.written, there)) {
+                std::set<std::size_t> without = unwritten;
+                without.insert(field);
+                Candidate other = candidate_of(preset, possibility, start, std::move(without));
+                if (!(badness(other.check) < badness(best.check))) continue;
+                best = std::move(other);
+                worst = field;
+            }
+            if (!worst) break;
+            helps = unwritten.insert(*worst).second;
+            candidate = std::move(best);
+        }
+        for (const std::size_t field : unwritten)
+            candidate.written.notes.push_back({Note::Kind::withheld, there.fields()[field].field->id});
     }
 
     TargetCheck judge(const PresetCheck& preset, const Bytes& body) {

@@ -37,7 +37,8 @@ Json presets_json(const RefitReport& report) {
                  {"now", compat::verdict_name(checked.check.targets.front().verdict)},
                  {"parameters", written ? preset.parameters : 0},
                  {"substituted", written ? notes_json(preset, refit::Note::Kind::substituted) : Json::array()},
-                 {"filled", written ? notes_json(preset, refit::Note::Kind::filled) : Json::array()}});
+                 {"filled", written ? notes_json(preset, refit::Note::Kind::filled) : Json::array()},
+                 {"withheld", written ? notes_json(preset, refit::Note::Kind::withheld) : Json::array()}});
     }
     return list;
 }

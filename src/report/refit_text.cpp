@@ -99,6 +99,7 @@ void append_notes(std::string& out, const RefitReport& report, const Style& styl
     std::string files;
     for (const std::string& file : report.older) files += (files.empty() ? "" : ", ") + printable(file);
     tell(refit::Note::Kind::filled, "filled from the older copies in " + files + '.');
+    tell(refit::Note::Kind::withheld, "left as stored: with what was meant, more would change there.");
 }
 
 }  // namespace

@@ -26,8 +26,12 @@ public:
         for (const std::string& theirs : reading_.ignored) {
             if (const auto at = find(theirs, "--ignore")) used_[*at] = true;
         }
+        const auto before = static_cast<std::ptrdiff_t>(problems_.size());
         for (std::size_t i = 0; i < names_.size(); ++i) take(i);
+        const auto of_columns = static_cast<std::ptrdiff_t>(problems_.size());
         check_needed();
+        // What is missing stands at the begin of the line.
+        std::rotate(problems_.begin() + before, problems_.begin() + of_columns, problems_.end());
         return header_;
     }
 

@@ -67,7 +67,7 @@ struct Laws {
         const bool fine = alone_there.verdict == compat::Verdict::intact && alone_there.findings.empty() &&
                           alone_there.doubts.empty();
         if (fine && told.parameters > 0) tell(now, "everything arrived as it was, and values were written");
-        for (const compat::Finding& finding : there.findings) look_at_finding(now, finding);
+        for (const compat::Finding& finding : there.findings) look_at_finding(now, told, finding);
     }
 
     void look_at_stamp(const compat::PresetCheck& preset, const dump::Entry& is) {
@@ -76,10 +76,14 @@ struct Laws {
             tell(preset, "not the stamp of the release");
     }
 
-    void look_at_finding(const compat::PresetCheck& preset, const compat::Finding& finding) {
+    void look_at_finding(const compat::PresetCheck& preset, const refit::Refitted& told,
+                         const compat::Finding& finding) {
         if (finding.weight == Weight::none) return;
         const std::string name = finding.parameter + " is " + std::string(compat::row_of(finding.outcome).name);
-        if (finding.outcome == Outcome::displaced || finding.outcome == Outcome::out_of_range)
+        // What names something that the release does not have has no nearer place there.
+        const bool nameless = finding.outcome == Outcome::out_of_range && finding.saved &&
+                              !knows(finding, finding.saved->value) && !finding.saved->reach;
+        if ((finding.outcome == Outcome::displaced || finding.outcome == Outcome::out_of_range) && !nameless)
             tell(preset, name + " (" + finding.rule + ')');
         if (finding.outcome == Outcome::clamped && finding.saved && finding.loaded && finding.saved->reach &&
             finding.loaded->reach) {
@@ -87,8 +91,13 @@ struct Laws {
             const double share = (reach.value - reach.least) / (reach.most - reach.least);
             if (share > 0.02 && share < 0.98) tell(preset, name + ", and not at an end");
         }
-        const bool named = finding.outcome == Outcome::swapped && finding.saved;
-        if (named && knows(finding, finding.saved->value))
+        // A number that means one thing to one release that may have saved it and another to the next suits one alone.
+        const bool named = finding.outcome == Outcome::swapped && finding.saved && preset.saved_on.size() == 1;
+        const bool withheld = std::ranges::any_of(told.notes, [&](const refit::Note& note) {
+            const std::string& id = finding.parameter_there.empty() ? finding.parameter : finding.parameter_there;
+            return note.kind == refit::Note::Kind::withheld && note.parameter == id;
+        });
+        if (named && !withheld && knows(finding, finding.saved->value))
             tell(preset, name + ", and the release knows " + finding.saved->value);
     }
 

@@ -16,7 +16,8 @@ struct RefitTally {
 /// Refits a dump for one release and returns what breaks a law, a line each:
 /// - no preset is worse off than left alone, and none that was well off is touched but for its stamp;
 /// - what is written has T's stamp, and T itself takes every number in it as it stands;
-/// - nothing that sounds is displaced, and what is clamped or swapped has no nearer place on T;
+/// - nothing that sounds is displaced, and what is clamped, swapped or out of range has no nearer place on T, but where
+///   the preset would be worse off with it and the result says so;
 /// - refitting again changes no byte;
 /// - what belongs to no preset stands in the file as before.
 [[nodiscard]] std::vector<std::string> broken_laws(const dump::Dump& dump, const Bytes& bytes,

@@ -4,6 +4,7 @@
 #include <set>
 #include <string>
 
+#include "compat/compare.h"
 #include "compat/outcome.h"
 #include "report/byte_map.h"
 #include "report/coverage.h"
@@ -61,4 +62,5 @@ TEST_CASE("schemas of JSON reports list the words that the program has") {
     CHECK(listed("rig-report", "/$defs/move/properties/barrier") == barriers);
     CHECK(listed("schema-coverage", "/$defs/place/properties/look") ==
           named<study::Look>(study::look_count, [](study::Look look) { return report::row_of(look).word; }));
+    CHECK(listed("compare", "/$defs/alike") == named<compat::Alike>(compat::alike_count, compat::alike_name));
 }
