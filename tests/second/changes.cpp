@@ -335,9 +335,11 @@ private:
     void add_tagged(json says) {
         // A record of its own, or one that the older release knows as something else.
         says["tag"] = 100 + next_;
-        const std::string other =
-            draws_.one_of<std::string>({manual_.parameters.begin()->first, manual_.parameters.rbegin()->first});
-        if (draws_.chance(20)) says["tag"] = manual_.parameters.at(other).says.value("tag", 100 + next_);
+        if (!manual_.parameters.empty()) {
+            const std::string other =
+                draws_.one_of<std::string>({manual_.parameters.begin()->first, manual_.parameters.rbegin()->first});
+            if (draws_.chance(20)) says["tag"] = manual_.parameters.at(other).says.value("tag", 100 + next_);
+        }
         changes_of("p" + std::to_string(next_++)) = says;
         note("add");
     }
