@@ -5,6 +5,7 @@
 
 #include "base/digest.h"
 #include "base/text.h"
+#include "compat/fingerprint.h"
 #include "compat/watch.h"
 #include "dump/locate.h"
 
@@ -84,15 +85,6 @@ void add_fingerprints(const schema::Device& device, const std::string& preset, T
     for (TargetCheck& other : target.others) add_fingerprints(device, preset, other);
 }
 
-void add_fingerprints(const schema::Device& device, const std::string& file, bool name_is_unique, PresetCheck& preset) {
-    std::string text;
-    append(text, device.name);
-    append(text, file);
-    append(text, preset.name);
-    if (!name_is_unique) append(text, std::to_string(preset.slot));
-    for (TargetCheck& target : preset.targets) add_fingerprints(device, text, target);
-}
-
 /// The preset whose refusal takes the dump along on a target, or may; one that does comes first.
 const PresetCheck* taker_of(const std::vector<PresetCheck>& presets, std::size_t target) {
     const PresetCheck* found = nullptr;
@@ -138,6 +130,15 @@ void take_along(const Checker& checker, std::vector<PresetCheck>& presets) {
 }
 
 }  // namespace
+
+void add_fingerprints(const schema::Device& device, const std::string& file, bool name_is_unique, PresetCheck& preset) {
+    std::string text;
+    append(text, device.name);
+    append(text, file);
+    append(text, preset.name);
+    if (!name_is_unique) append(text, std::to_string(preset.slot));
+    for (TargetCheck& target : preset.targets) add_fingerprints(device, text, target);
+}
 
 DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original) {
     return check_dump(checker, dump, original, {});
