@@ -1,5 +1,6 @@
 #include "cli/policy.h"
 
+#include <algorithm>
 #include <utility>
 
 #include "files/input.h"
@@ -23,6 +24,27 @@ Problems read_policy_options(const Call& call, schema::Policy& policy, std::stri
     if (!read) return read.problems();
     policy = std::move(read).value();
     return {};
+}
+
+Problems check_rig_policy(const schema::Policy& policy, const std::vector<const schema::Device*>& devices) {
+    if (!policy.device.empty()) {
+        const auto meant = [&](const schema::Device* device) { return device->name == policy.device; };
+        const auto at = std::ranges::find_if(devices, meant);
+        if (at != devices.end()) return schema::check_policy(policy, **at);
+        return {Problem{policy.device_place,
+                        "the policy is for \"" + policy.device + "\", and no unit of the rig is one",
+                        "a policy for a device of the rig, or one without \"device\"",
+                        {}}};
+    }
+    // What one of several devices has is no mistake.
+    Problems problems = schema::check_policy(policy, *devices.front());
+    for (const schema::Device* device : devices) {
+        const Problems there = schema::check_policy(policy, *device);
+        std::erase_if(problems, [&](const Problem& problem) {
+            return std::ranges::find(there, problem.place, &Problem::place) == there.end();
+        });
+    }
+    return problems;
 }
 
 Problems read_baseline_option(const Call& call, std::optional<report::BaselineFile>& baseline) {

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "cli/command.h"
 #include "report/baseline.h"
@@ -12,6 +13,11 @@ namespace downfit::cli {
 
 /// Reads --policy and --today, or says what is wrong with them. Without --policy the policy stays as it is made.
 [[nodiscard]] Problems read_policy_options(const Call& call, schema::Policy& policy, std::string& today);
+
+/// What in a policy does not fit the devices of a rig: it is for none of them, or names releases or parameters that
+/// none of them has.
+[[nodiscard]] Problems check_rig_policy(const schema::Policy& policy,
+                                        const std::vector<const schema::Device*>& devices);
 
 /// Reads --baseline, or says what is wrong with it.
 [[nodiscard]] Problems read_baseline_option(const Call& call, std::optional<report::BaselineFile>& baseline);

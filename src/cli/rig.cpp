@@ -4,6 +4,7 @@
 #include <ostream>
 
 #include "cli/output.h"
+#include "cli/policy.h"
 #include "cli/progress.h"
 #include "cli/rig_files.h"
 #include "report/problems.h"
@@ -13,9 +14,9 @@ namespace downfit::cli {
 namespace {
 
 /// Files of the call and the rig that the report must not replace.
-std::vector<std::string> read_files(const RigFiles& files, const Schemas& schemas,
-                                    const std::vector<std::string>& operands) {
-    std::vector<std::string> read = operands;
+std::vector<std::string> read_files(const Call& call, const RigFiles& files, const Schemas& schemas) {
+    std::vector<std::string> read = call.operands();
+    if (call.has("policy")) read.push_back(call.text("policy"));
     read.insert(read.end(), schemas.files.begin(), schemas.files.end());
     for (const schema::RigDump& dump : files.rig.dumps) read.push_back(path_of(files.rig, dump));
     return read;
@@ -34,9 +35,9 @@ Exit status_of(const report::RigReport& report) {
     if (std::any_of(report.files.begin(), report.files.end(), damaged)) return Exit::bad_input;
     Exit status = Exit::within;
     for (std::size_t song = 0; song < report.check->songs.size(); ++song) {
-        const rig::Served served = report.check->served(song);
-        if (served == rig::Served::nowhere || served == rig::Served::lacking) return Exit::not_within;
-        if (served == rig::Served::undecided) status = Exit::undecided;
+        const rig::Ruled ruled = report.check->ruled(song);
+        if (ruled == rig::Ruled::failing || ruled == rig::Ruled::lacking) return Exit::not_within;
+        if (ruled == rig::Ruled::undecided) status = Exit::undecided;
     }
     return status;
 }
@@ -56,7 +57,9 @@ Result<Output> find_rig_output(const Call& call, const std::vector<std::string>&
 }  // namespace
 
 void declare_rig(options::options_description_easy_init add) {
-    add("summary", "only the summary: about a dozen lines")  //
+    add("summary", "only the summary: about a dozen lines")                                                  //
+        ("policy", text_value("FILE"), "tolerances, what fails, and what was accepted, from a policy file")  //
+        ("today", text_value("DATE"), "the date by which acceptances end, YYYY-MM-DD; today's if left out")  //
         ("schemas", text_value("DIR"), "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed");
     declare_output(add, "text (if left out), json, markdown or html");
 }
@@ -69,11 +72,18 @@ Exit run_rig(const Call& call) {
     Result<schema::Rig> rig = read_rig_file(operands.front());
     if (!rig) return fail(call, rig.problems());
     files.rig = std::move(rig).value();
+    schema::Policy policy;
+    Problems problems = read_policy_options(call, policy, files.material.today);
+    if (!problems.empty()) return fail(call, problems);
     const Result<Schemas> schemas = load_schemas(call.text("schemas"), {}, call.environment);
     if (!schemas) return fail(call, schemas.problems());
-    const Result<Output> output = find_rig_output(call, read_files(files, schemas.value(), operands));
+    const Result<Output> output = find_rig_output(call, read_files(call, files, schemas.value()));
     if (!output) return fail(call, output.problems());
-    const Problems problems = read_rig_dumps(schemas.value(), {operands.begin() + 1, operands.end()}, files);
+    problems = read_rig_dumps(schemas.value(), {operands.begin() + 1, operands.end()}, files);
+    if (problems.empty() && call.has("policy")) {
+        files.material.policy = &policy;
+        problems = check_rig_policy(policy, files.material.devices);
+    }
     if (!problems.empty()) return fail(call, problems);
     call.err << report::problems_text(schemas.value().problems) << report::problems_text(files.notes);
     Progress progress(call, "presets");

@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "compat/check.h"
 #include "compat/file_places.h"
+#include "compat/fingerprint.h"
 #include "compat/watch.h"
 #include "dump/locate.h"
 
@@ -98,15 +99,6 @@ void add_fingerprints(const schema::Device& device, const std::string& preset, T
     for (TargetCheck& other : target.others) add_fingerprints(device, preset, other);
 }
 
-void add_fingerprints(const schema::Device& device, const std::string& file, bool name_is_unique, PresetCheck& preset) {
-    std::string text;
-    append(text, device.name);
-    append(text, file);
-    append(text, preset.name);
-    if (!name_is_unique) append(text, std::to_string(preset.slot));
-    for (TargetCheck& target : preset.targets) add_fingerprints(device, text, target);
-}
-
 /// The preset whose refusal takes the dump along on a target, or may; one that does comes first.
 const PresetCheck* taker_of(const std::vector<PresetCheck>& presets, std::size_t target) {
     const PresetCheck* found = nullptr;
@@ -189,6 +181,15 @@ DumpCheck check_all(Checker& checker, const dump::Dump& dump, ByteView original,
 }
 
 }  // namespace
+
+void add_fingerprints(const schema::Device& device, const std::string& file, bool name_is_unique, PresetCheck& preset) {
+    std::string text;
+    append(text, device.name);
+    append(text, file);
+    append(text, preset.name);
+    if (!name_is_unique) append(text, std::to_string(preset.slot));
+    for (TargetCheck& target : preset.targets) add_fingerprints(device, text, target);
+}
 
 DumpCheck check_dump(Checker& checker, const dump::Dump& dump, ByteView original, const Rewriting* rewriting) {
     return check_all(checker, dump, original, rewriting, {});

@@ -147,14 +147,14 @@ void append_grid(std::string& out, const CheckReport& report, std::size_t file) 
     for (const auto& [slot, presets] : by_slot) {
         if (presets.empty()) {
             out += "<li><span class=\"none\" title=\"empty\">" + std::to_string(slot) +
-                   "<b aria-label=\"empty\" role=\"img\">-</b></span></li>\n";
+                   "\n<b aria-label=\"empty\" role=\"img\">-</b></span></li>\n";
         }
         for (const std::size_t i : presets) {
             const PresetReport& preset = report.presets[i];
             const Standing standing = worst_standing(preset.check);
             out += "<li data-of=\"" + id_of(i) + "\"><a class=\"" + letter(standing) + "\" href=\"#" + id_of(i) +
                    "\" title=\"" + html_text(preset.check.name) + ", " + std::string(standing_word(standing)) + "\">" +
-                   html_text(slot_label(preset)) + "<b>" + letter(standing) + "</b></a></li>\n";
+                   html_text(slot_label(preset)) + "\n<b>" + letter(standing) + "</b></a></li>\n";
         }
     }
     out += "</ol>\n<p class=\"legend\">";
@@ -168,7 +168,8 @@ void append_grid(std::string& out, const CheckReport& report, std::size_t file) 
 void append_matrix(std::string& out, const CheckReport& report) {
     if (report.targets.size() < 2) return;
     out +=
-        "<h2>Presets and releases</h2>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Presets and "
+        "<h2>Presets and releases</h2>\n<div class=\"scroll tall\" tabindex=\"0\" role=\"region\" aria-label=\"Presets "
+        "and "
         "releases\"><table class=\"matrix\">\n<tr><th>preset</th>";
     for (const std::size_t target : report.targets) out += "<th>" + release_name(report, target) + "</th>";
     out += "</tr>\n";

@@ -3,6 +3,7 @@
 #include "report/closing.h"
 #include "report/json.h"
 #include "report/rig_report.h"
+#include "report/rig_ruling.h"
 #include "report/rig_words.h"
 
 namespace downfit::report {
@@ -33,6 +34,18 @@ Json asset_json(const rig::Lacking& lacking) {
                 {"there", lacking.standing.there.empty() ? Json() : Json(lacking.standing.there)}};
 }
 
+bool is_foreign(const rig::OnUnit& here) {
+    return here.plays.empty() || here.plays.front() == rig::Play::foreign;
+}
+
+Json verdict_left(const rig::OnUnit& here) {
+    return is_foreign(here) ? Json() : Json(compat::verdict_name(here.ruling.verdict));
+}
+
+Json weight_left(const rig::OnUnit& here) {
+    return is_foreign(here) ? Json() : Json(compat::weight_name(here.ruling.weight));
+}
+
 Json preset_json(const RigReport& report, std::size_t index) {
     const rig::Preset& preset = report.check->presets[index];
     Json json;
@@ -51,7 +64,11 @@ Json preset_json(const RigReport& report, std::size_t index) {
         json["units"].push_back(Json{{"unit", report.rig().units[unit].name},
                                      {"play", rig::play_name(here.plays[report.check->running[unit]])},
                                      {"by-release", std::move(plays)},
-                                     {"assets", std::move(lacking)}});
+                                     {"assets", std::move(lacking)},
+                                     {"verdict-left", verdict_left(here)},
+                                     {"weight-left", weight_left(here)},
+                                     {"fails", here.ruling.fails},
+                                     {"accepted", rig_accepted_json(report, index, unit)}});
     }
     return json;
 }
@@ -61,6 +78,7 @@ Json song_json(const RigReport& report, std::size_t song) {
     json["number"] = song + 1;
     json["title"] = report.rig().songs[song].title;
     json["served"] = rig::served_name(report.check->served(song));
+    json["ruled"] = rig::ruled_name(report.check->ruled(song));
     json["presets"] = Json::array();
     for (const rig::Need& need : report.check->songs[song]) {
         Json substitutes = Json::array();
@@ -76,7 +94,8 @@ Json song_json(const RigReport& report, std::size_t song) {
                                      {"reason", reason.empty() ? Json() : Json(reason)},
                                      {"caution", pair.caution},
                                      {"assets-lacking", pair.lacks},
-                                     {"assets-not-known", pair.unseen}});
+                                     {"assets-not-known", pair.unseen},
+                                     {"ruled", rig::ruled_name(pair.ruled)}});
     }
     return json;
 }
@@ -132,6 +151,7 @@ std::string rig_json(const RigReport& report) {
     json["program"] = Json{{"name", "downfit"}, {"version", report.version}};
     json["note"] = promise();
     json["rig"] = Json{{"file", report.rig().file}, {"sha-256", report.rig().digest}, {"title", report.rig().title}};
+    json["policy"] = rig_policy_json(report);
     json["devices"] = devices_json(report);
     json["files"] = Json::array();
     for (const InputFile& file : report.files) {

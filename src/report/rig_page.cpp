@@ -6,6 +6,7 @@
 #include "report/closing.h"
 #include "report/problems.h"
 #include "report/rig_report.h"
+#include "report/rig_ruling.h"
 #include "report/rig_words.h"
 #include "report/words.h"
 
@@ -31,6 +32,8 @@ public:
         add_summary();
         add_matrix();
         add_reasons();
+        if (std::vector<OutlineLine> lines = rig_accepted_lines(report_); !lines.empty())
+            section("Accepted by the policy").lines = std::move(lines);
         add_nowhere();
         add_assets();
         for (std::size_t unit = 0; unit < units(); ++unit) {
@@ -76,9 +79,12 @@ private:
     void add_summary() {
         OutlineSection& summary = section("");
         add_served(summary);
+        for (OutlineLine& line : rig_policy_lines(report_)) summary.lines.push_back(std::move(line));
         std::vector<std::size_t> careful;
         for (std::size_t song = 0; song < songs(); ++song) {
-            const auto caution = [](const rig::Pair& pair) { return rig::plays(pair.play) && pair.caution; };
+            const auto caution = [](const rig::Pair& pair) {
+                return (rig::plays(pair.play) || pair.let_pass()) && pair.caution;
+            };
             if (std::ranges::any_of(check_.pairs[song], caution)) careful.push_back(song);
         }
         if (!careful.empty())
@@ -146,7 +152,7 @@ private:
             row.push_back({std::to_string(song + 1) + ". " + brief(report_.rig().songs[song].title)});
             for (std::size_t unit = 0; unit < units(); ++unit) row.push_back(pair_cell(report_, song, unit));
         }
-        matrix.after.push_back({pair_legend(), Tone::faint});
+        matrix.after.push_back({pair_legend(report_), Tone::faint});
     }
 
     void add_reasons() {
@@ -154,8 +160,10 @@ private:
         for (std::size_t song = 0; song < songs(); ++song) {
             std::vector<std::pair<std::string, std::string>> reasons;  // and on which units
             for (std::size_t unit = 0; unit < units(); ++unit) {
-                const std::string reason = pair_reason(report_, song, unit);
+                std::string reason = pair_reason(report_, song, unit);
                 if (reason.empty()) continue;
+                if (check_.pairs[song][unit].let_pass()) reason += "; the policy lets it pass";
+                if (check_.pairs[song][unit].held_back()) reason += "; the policy does not let it pass";
                 const auto at = std::ranges::find(reasons, reason, &std::pair<std::string, std::string>::first);
                 const std::string name = brief(report_.rig().units[unit].name);
                 if (at == reasons.end()) {
@@ -293,6 +301,12 @@ private:
         advice.lines.push_back({std::string(usual_cautions()), Tone::plain, true});
     }
 
+    [[nodiscard]] std::string policy_digest() const {
+        if (report_.material->policy == nullptr) return {};
+        return ", policy " + brief(files::last_part(report_.material->policy->file)) + ' ' +
+               report_.material->policy->digest.substr(0, 12);
+    }
+
     void add_besides() {
         OutlineSection& besides = section("Besides");
         for (const InputFile& file : report_.files) {
@@ -305,7 +319,7 @@ private:
              Tone::plain, true});
         besides.lines.push_back({std::string(promise()), Tone::plain, true});
         std::string digests = "downfit " + report_.version + " with rig file " + report_.rig().digest.substr(0, 12) +
-                              " and schema files (first digits of SHA-256):";
+                              policy_digest() + " and schema files (first digits of SHA-256):";
         std::set<const schema::Device*> seen;
         for (const schema::Device* device : report_.material->devices) {
             if (!seen.insert(device).second) continue;

@@ -40,8 +40,10 @@ const PlayRow& row_of(const RigReport& report, std::size_t song, std::size_t uni
 }
 
 std::string marks(const rig::Pair& pair) {
-    if (pair.play == Play::foreign) return {};
     std::string text;
+    if (pair.let_pass()) text += '^';
+    if (pair.held_back()) text += '_';
+    if (pair.play == Play::foreign && text.empty()) return {};
     if (pair.caution) text += '!';
     if (pair.lacks) text += '*';
     if (pair.unseen && !pair.lacks) text += '?';
@@ -57,24 +59,38 @@ std::string preset_reason(const RigReport& report, std::size_t index, std::size_
     return main_reason(told, report.check->on[index][unit].now, true);
 }
 
+/// Of a song that plays as saved where the policy asks for more.
+std::string held_back_reason(const RigReport& report, std::size_t song, std::size_t unit) {
+    for (const rig::Need& need : report.check->songs[song]) {
+        if (report.check->ruled(need, unit) != rig::Ruled::within)
+            return preset_words(report, need.preset) + ": " + preset_reason(report, need.preset, unit);
+    }
+    return {};
+}
+
 }  // namespace
 
 OutlineCell pair_cell(const RigReport& report, std::size_t song, std::size_t unit) {
     const PlayRow& row = row_of(report, song, unit);
     const std::string mark = marks(report.check->pairs[song][unit]);
-    if (report.check->pairs[song][unit].play == Play::foreign) return {"-", "-", row.tone, 0};
+    if (report.check->pairs[song][unit].play == Play::foreign) return {"-" + mark, "-" + mark, row.tone, 0};
     return {std::string(row.shape) + ' ' + std::string(row.word) + mark, std::string(row.shape) + mark, row.tone,
             row.mark};
 }
 
-std::string pair_legend() {
-    return "= intact, ~ near: both arrive as saved; + a substitute does; ? undecided; x altered audibly, X severely; # "
-           "refused; - a preset of another device. ! monitors down first; * an impulse response or the like must be "
-           "put in first; a ? behind it: what the unit holds of these was not seen.";
+std::string pair_legend(const RigReport& report) {
+    std::string text =
+        "= intact, ~ near: both arrive as saved; + a substitute does; ? undecided; x altered audibly, X severely; # "
+        "refused; - a preset of another device. ! monitors down first; * an impulse response or the like must be "
+        "put in first; a ? behind it: what the unit holds of these was not seen.";
+    if (report.material->policy != nullptr)
+        text += " ^ not as saved, but the policy lets it pass; _ the policy does not let it pass.";
+    return text;
 }
 
 std::string pair_reason(const RigReport& report, std::size_t song, std::size_t unit) {
     const rig::Pair& pair = report.check->pairs[song][unit];
+    if (rig::as_saved(pair.play) && pair.held_back()) return held_back_reason(report, song, unit);
     if (rig::as_saved(pair.play) || pair.play == Play::foreign) return {};
     const rig::Need& need = report.check->songs[song][pair.worst];
     const std::size_t running = report.check->running[unit];

@@ -9,12 +9,13 @@
 namespace downfit::report {
 
 /// How a song does on a unit: a sign whose shape tells the standings apart, a word, marks ("!" a caution, "*" an asset
-/// is lacking, "?" of an asset nothing is known).
+/// is lacking, "?" of an asset nothing is known, "^" let pass by the policy, "_" not let pass).
 [[nodiscard]] OutlineCell pair_cell(const RigReport& report, std::size_t song, std::size_t unit);
 /// What the signs and marks mean.
-[[nodiscard]] std::string pair_legend();
+[[nodiscard]] std::string pair_legend(const RigReport& report);
 
-/// Why a song does not play on a unit as saved; empty where it does. Nothing for another device's presets.
+/// Why a song does not play on a unit as saved, or is not within the policy although it does; empty for others. Nothing
+/// for another device's presets.
 [[nodiscard]] std::string pair_reason(const RigReport& report, std::size_t song, std::size_t unit);
 
 /// "slot 12 "Nine Lamps" of ida".

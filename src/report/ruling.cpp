@@ -5,6 +5,7 @@
 
 #include "files/input.h"
 #include "report/escape.h"
+#include "report/policy_words.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -17,45 +18,15 @@ using schema::Acceptance;
 
 constexpr std::size_t most_lines = 3;
 constexpr std::size_t most_slots = 12;
-constexpr std::size_t longest_name = 32;
 
 bool is_damaged(const PresetReport& preset) {
     return preset.check.state == dump::SlotState::damaged;
 }
 
-/// `preset "Lead", amp.drive clamped`.
-std::string subject_words(const Acceptance& entry) {
-    if (!entry.fingerprint.empty()) return "finding " + printable(entry.fingerprint);
-    std::string text;
-    if (!entry.preset.empty()) {
-        text = "preset " + cut(quoted_name(entry.preset), longest_name);
-        if (entry.slot) text += " in slot " + std::to_string(*entry.slot);
-    }
-    if (!entry.parameter.empty()) text += (text.empty() ? "" : ", ") + printable(entry.parameter);
-    if (!entry.outcome.empty()) text += ' ' + entry.outcome;
-    return text;
-}
-
-/// `item 2 (line 14; preset "Lead")`.
-std::string entry_words(const CheckReport& report, std::size_t index) {
-    const Acceptance& entry = report.policy.policy.accepted[index];
-    return "item " + std::to_string(index + 1) + " (line " + std::to_string(entry.place.line) + "; " +
-           subject_words(entry) + ')';
-}
-
-std::string lapse_words(const CheckReport& report, std::size_t index, const Lapse& lapse) {
-    const Acceptance& entry = report.policy.policy.accepted[index];
+/// `slot 12 "Lead", `.
+std::string lapse_subject(const CheckReport& report, const Lapse& lapse) {
     const PresetReport& preset = report.presets[lapse.preset];
-    std::string text = slot_words(preset) + ' ' + cut(quoted_name(preset.check.name), longest_name) + ", ";
-    text += printable(lapse.parameter) + ": ";
-    switch (lapse.why) {
-        case Lapse::Why::date: return text + "the acceptance ended on " + entry.until;
-        case Lapse::Why::heavier:
-            return text + std::string(compat::weight_name(lapse.weight)) + " now, " + entry.weight + " was accepted";
-        case Lapse::Why::caution: break;
-    }
-    return text + "carries the caution \"" + std::string(compat::caution_name(*lapse.caution)) +
-           "\", which was not accepted";
+    return slot_words(preset) + ' ' + cut(quoted_name(preset.check.name), longest_policy_name) + ", ";
 }
 
 void append_lapsed(std::string& out, const CheckReport& report, const Style& style) {
@@ -68,7 +39,9 @@ void append_lapsed(std::string& out, const CheckReport& report, const Style& sty
             continue;
         }
         ++told;
-        std::string text = "lapsed: " + entry_words(report, i) + ": " + lapse_words(report, i, entry.lapses.front());
+        std::string text = "lapsed: " + acceptance_words(report.policy.policy, i) + ": " +
+                           lapse_subject(report, entry.lapses.front()) +
+                           lapse_words(report.policy.policy.accepted[i], entry.lapses.front());
         if (entry.lapses.size() > 1)
             text += ", and " + counted(entry.lapses.size() - 1, "other finding", "other findings");
         append_wrapped(out, text + '.', style.width, 2, 4);
@@ -86,7 +59,7 @@ void append_stale(std::string& out, const CheckReport& report, const Style& styl
             ++more;
             continue;
         }
-        text += (told++ > 0 ? ", " : "") + entry_words(report, i);
+        text += (told++ > 0 ? ", " : "") + acceptance_words(report.policy.policy, i);
     }
     if (told == 0) return;
     if (more > 0) text += " and " + std::to_string(more) + " more";
@@ -107,21 +80,6 @@ std::string failing_slots(const CheckReport& report, const PolicyTally& tally) {
     return std::string(slots.size() == 1 ? " (slot " : " (slots ") + ranges_text(slots) + ')';
 }
 
-std::string_view state_of(const EntryRuling& entry) {
-    if (!entry.lapses.empty()) return "lapsed";
-    if (entry.stale) return "stale";
-    return entry.findings > 0 ? "holds" : "not-met";
-}
-
-std::string_view why_key(Lapse::Why why) {
-    switch (why) {
-        case Lapse::Why::date: return "date";
-        case Lapse::Why::heavier: return "heavier";
-        case Lapse::Why::caution: break;
-    }
-    return "caution";
-}
-
 Json lapse_json(const CheckReport& report, const Lapse& lapse) {
     const PresetReport& preset = report.presets[lapse.preset];
     Json json;
@@ -129,54 +87,19 @@ Json lapse_json(const CheckReport& report, const Lapse& lapse) {
     json["slot"] = preset.check.slot >= 0 ? Json(preset.check.slot) : Json();
     json["name"] = preset.check.name;
     json["release"] = report.release(preset.check.targets[lapse.target].release).name;
-    json["parameter"] = lapse.parameter;
-    json["weight"] = compat::weight_name(lapse.weight);
-    json["why"] = why_key(lapse.why);
-    json["caution"] = lapse.caution ? Json(compat::caution_key(*lapse.caution)) : Json();
+    add_lapse(lapse, json);
     return json;
-}
-
-Json text_or_null(const std::string& text) {
-    return text.empty() ? Json() : Json(text);
 }
 
 Json entry_json(const CheckReport& report, std::size_t index) {
     const Acceptance& entry = report.policy.policy.accepted[index];
     const EntryRuling& ruling = report.policy.ruling.entries[index];
-    Json json;
-    json["line"] = entry.place.line;
-    json["fingerprint"] = text_or_null(entry.fingerprint);
-    json["preset"] = text_or_null(entry.preset);
-    json["slot"] = entry.slot ? Json(*entry.slot) : Json();
-    json["parameter"] = text_or_null(entry.parameter);
-    json["outcome"] = text_or_null(entry.outcome);
-    json["on"] = Json::array();
-    for (const schema::NamedRelease& release : entry.on) json["on"].push_back(release.name);
-    json["weight"] = entry.weight;
-    json["cautions"] = entry.cautions;
-    json["reason"] = entry.reason;
-    json["until"] = text_or_null(entry.until);
-    json["state"] = state_of(ruling);
+    Json json = acceptance_json(entry);
+    json["state"] = acceptance_state(ruling.findings, !ruling.lapses.empty(), ruling.stale);
     json["findings"] = ruling.findings;
     json["lapses"] = Json::array();
     for (const Lapse& lapse : ruling.lapses) json["lapses"].push_back(lapse_json(report, lapse));
     return json;
-}
-
-Json tolerances_json(const schema::Tolerances& written) {
-    const compat::Hearing hearing = compat::hearing_of(written);
-    return Json{{"level", hearing.level_db},
-                {"pitch", hearing.pitch_cents},
-                {"frequency", hearing.frequency_cents},
-                {"q", written.q.value_or(hearing.q_share * 100)},
-                {"time", written.time.value_or(hearing.time_floor_s * 1000)},
-                {"long-time-from", written.long_time_from.value_or(hearing.time_knee_s * 1000)},
-                {"long-time", written.long_time.value_or(hearing.time_share * 100)},
-                {"decay", written.decay.value_or(hearing.decay_share * 100)},
-                {"rate", written.rate.value_or(hearing.rate_share * 100)},
-                {"range", written.range.value_or(hearing.range_share * 100)},
-                {"slight-up-to", hearing.slight_up_to},
-                {"louder", hearing.louder_db}};
 }
 
 }  // namespace
@@ -219,8 +142,7 @@ std::vector<std::string> accepted_words(const CheckReport& report, const PresetR
     const auto& accepted = targets[static_cast<std::size_t>(&target - preset.check.targets.data())].accepted;
     for (std::size_t i = 0; i < words.size(); ++i) {
         if (!accepted[i]) continue;
-        const Acceptance& entry = report.policy.policy.accepted[*accepted[i]];
-        words[i] = "item " + std::to_string(*accepted[i] + 1) + " of the policy: " + printable(entry.reason);
+        words[i] = accepted_by(report.policy.policy, *accepted[i]);
     }
     return words;
 }
@@ -278,16 +200,7 @@ Json baseline_json(const CheckReport& report) {
 Json policy_json(const CheckReport& report) {
     const schema::Policy& policy = report.policy.policy;
     if (policy.file.empty()) return {};
-    Json json;
-    json["file"] = policy.file;
-    json["sha-256"] = policy.digest;
-    json["title"] = text_or_null(policy.title);
-    json["today"] = report.policy.today;
-    json["fails"] = schema::fails_name(policy.fails);
-    json["releases"] = Json::array();
-    for (const schema::ReleasePolicy& one : policy.releases)
-        json["releases"].push_back(Json{{"release", one.release.name}, {"fails", schema::fails_name(one.fails)}});
-    json["tolerances"] = tolerances_json(policy.tolerances);
+    Json json = policy_head_json(policy, report.policy.today);
     json["accepted"] = Json::array();
     for (std::size_t i = 0; i < policy.accepted.size(); ++i) json["accepted"].push_back(entry_json(report, i));
     return json;

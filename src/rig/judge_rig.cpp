@@ -4,9 +4,11 @@
 #include <array>
 #include <map>
 #include <memory>
+#include <set>
 #include <tuple>
 
 #include "base/near_miss.h"
+#include "compat/fingerprint.h"
 #include "dump/tree.h"
 #include "study/readers.h"
 
@@ -44,7 +46,7 @@ struct Outfit {
 class RigJudge {
 public:
     RigJudge(const Material& material, const compat::Watch& watch)
-        : material_(material), rig_(*material.rig), watch_(watch) {
+        : material_(material), rig_(*material.rig), watch_(watch), rulings_(material.policy, material.today) {
         for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
             held_.push_back(holdings_of(*material.devices[unit], dumps_of(unit)));
             check_.running.push_back(*material.devices[unit]->find_release(rig_.units[unit].release));
@@ -61,6 +63,7 @@ public:
         }
         for (std::size_t song = 0; song < check_.songs.size(); ++song) judge_song(song);
         for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) judge_own(unit);
+        check_.accepted = std::move(rulings_).finish(rig_.units);
         return std::move(check_);
     }
 
@@ -188,6 +191,8 @@ private:
         const Holdings& held = outfit.owner ? held_[*outfit.owner] : everywhere(*outfit.device);
         options.assets = held.known();
         options.settings = held.settings;
+        options.hearing = compat::hearing_of(rulings_.policy_for(*outfit.device).tolerances);
+        options.others = rulings_.accepts(*outfit.device);
         slot = std::make_unique<compat::Checker>(*outfit.device, std::move(options));
         return *slot;
     }
@@ -222,6 +227,49 @@ private:
         return owner && material_.devices[*owner] == &device ? owner : std::nullopt;
     }
 
+    /// Checks an entry as compat::check_dump does, with fingerprints where something may be accepted.
+    compat::PresetCheck check_entry(const dump::Dump& dump, const dump::Entry& entry, std::size_t from,
+                                    const Outfit& outfit) {
+        std::optional<dump::NamedBody> named;
+        if (entry.text) named.emplace(dump.device->framings[entry.framing].named.notation, entry.body);
+        compat::PresetCheck checked = checker(outfit).check(entry, named ? &*named : nullptr);
+        if (!rulings_.accepts(*dump.device)) return checked;
+        const std::string file = dump.file.substr(dump.file.find_last_of('/') + 1);
+        compat::add_fingerprints(*dump.device, file, names_in(dump, from).count(checked.name) == 1, checked);
+        return checked;
+    }
+
+    /// The names of a dump's presets, as a check of the dump has them.
+    const std::multiset<std::string>& names_in(const dump::Dump& dump, std::size_t from) {
+        const auto [at, added] = names_.try_emplace(&dump);
+        if (!added) return at->second;
+        for (const dump::Entry& entry : dump.entries) {
+            if (study::holds_preset(*dump.device, entry)) at->second.insert(checked_name(dump, entry, from));
+        }
+        return at->second;
+    }
+
+    std::string checked_name(const dump::Dump& dump, const dump::Entry& entry, std::size_t from) {
+        const auto release = study::saving_release(*dump.device, entry, material_.saved_on[from]);
+        if (!release || entry.body.empty()) return {};
+        const schema::Framing& framing = dump.device->framings[entry.framing];
+        std::optional<dump::NamedBody> named;
+        if (entry.text) named.emplace(framing.named.notation, entry.body);
+        const schema::Instances& instances = readers(*dump.device).of(*release, entry.layout);
+        std::string name = dump::preset_name(instances, entry.body, entry.layout, named ? &*named : nullptr);
+        return name.empty() && named ? dump::named_name(framing, *named) : name;
+    }
+
+    /// The same preset, of its releases only the one that the unit runs.
+    [[nodiscard]] compat::PresetCheck on_running(const compat::PresetCheck& checked, std::size_t unit) const {
+        compat::PresetCheck one;
+        one.slot = checked.slot;
+        one.name = checked.name;
+        one.state = checked.state;
+        one.targets.push_back(checked.targets[check_.running[unit]]);
+        return one;
+    }
+
     void judge_preset(std::size_t index) {
         Preset& preset = check_.presets[index];
         const auto release = study::saving_release(*preset.device, *preset.entry, material_.saved_on[preset.from]);
@@ -235,10 +283,13 @@ private:
             here.plays.assign(device.releases.size(), Play::foreign);
             if (&device != preset.device) continue;
             const Outfit outfit = outfit_of(preset.from, unit);
-            if (!checks.contains(outfit)) checks.emplace(outfit, checker(outfit).check(*preset.entry));
+            if (!checks.contains(outfit))
+                checks.emplace(outfit, check_entry(*preset.dump, *preset.entry, preset.from, outfit));
             const compat::PresetCheck& checked = checks.at(outfit);
             for (const compat::TargetCheck& target : checked.targets) here.plays[target.release] = play_of(target);
-            here.now = checked.targets[check_.running[unit]];
+            compat::PresetCheck running = on_running(checked, unit);
+            here.ruling = rulings_.rule(device, running, index, unit);
+            here.now = std::move(running.targets.front());
             const auto owner = owner_of(preset.from, device);
             const Holdings& source = owner ? held_[*owner] : everywhere(device);
             for (const AssetUse& use : preset.assets) {
@@ -251,24 +302,38 @@ private:
     void judge_song(std::size_t song) {
         std::vector<Pair>& pairs = check_.pairs.emplace_back();
         for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
-            Pair pair{Play::intact, 0, false, false, false};
+            Pair pair{Play::intact, 0, Ruled::within, false, false, false};
             const std::vector<Need>& needs = check_.songs[song];
+            bool passes_later = false;
             for (std::size_t index = 0; index < needs.size(); ++index) {
                 const Play play = check_.play(needs[index], unit, check_.running[unit]);
                 if (play > pair.play) {
                     pair.play = play;
                     pair.worst = index;
                 }
-                const OnUnit& here = check_.on[check_.played(needs[index], unit, check_.running[unit])][unit];
-                pair.caution = pair.caution || !here.now.cautions.empty();
-                for (const Lacking& lacking : here.lacking) {
-                    const bool unknown = lacking.standing.held == Held::unknown;
-                    pair.unseen = pair.unseen || unknown;
-                    pair.lacks = pair.lacks || !unknown;
-                }
+                pair.ruled = std::max(pair.ruled, check_.ruled(needs[index], unit));
+                const std::size_t played = check_.played(needs[index], unit, check_.running[unit]);
+                add_marks(check_.on[played][unit], pair);
+                const std::optional<std::size_t> passing = check_.let_pass(needs[index], unit);
+                if (!passing) continue;
+                passes_later = add_marks(check_.on[*passing][unit], pair) || passes_later;
             }
+            if (pair.ruled == Ruled::within && passes_later) pair.ruled = Ruled::lacking;
             pairs.push_back(pair);
         }
+    }
+
+    /// What a preset that would be played brings along; whether something must be put in first.
+    static bool add_marks(const OnUnit& here, Pair& pair) {
+        pair.caution = pair.caution || !here.now.cautions.empty();
+        bool lacks = false;
+        for (const Lacking& lacking : here.lacking) {
+            const bool unknown = lacking.standing.held == Held::unknown;
+            pair.unseen = pair.unseen || unknown;
+            lacks = lacks || !unknown;
+        }
+        pair.lacks = pair.lacks || lacks;
+        return lacks;
     }
 
     void judge_own(std::size_t unit) {
@@ -287,8 +352,9 @@ private:
         for (const dump::Entry& entry : dump.entries) {
             if (!is_own(dump, entry)) continue;
             ++own.count;
-            const compat::PresetCheck checked = checker(outfit_of(from, unit)).check(entry);
+            const compat::PresetCheck checked = check_entry(dump, entry, from, outfit_of(from, unit));
             one_done();
+            if (rulings_.accepts(*dump.device)) rulings_.note(*dump.device, on_running(checked, unit));
             const bool now = as_saved(play_of(checked.targets[check_.running[unit]]));
             for (const compat::TargetCheck& target : checked.targets) {
                 const bool then = as_saved(play_of(target));
@@ -310,6 +376,8 @@ private:
     std::map<const schema::Device*, Holdings> everywhere_;
     std::map<const schema::Device*, std::unique_ptr<study::Readers>> readers_;
     std::map<Outfit, std::unique_ptr<compat::Checker>> checkers_;
+    Rulings rulings_;
+    std::map<const dump::Dump*, std::multiset<std::string>> names_;
 };
 
 }  // namespace
@@ -332,6 +400,34 @@ Served RigCheck::served(std::size_t song) const {
         best = std::min(best, here);
     }
     return best;
+}
+
+Ruled RigCheck::ruled(std::size_t song) const {
+    Ruled best = Ruled::failing;
+    for (const Pair& pair : pairs[song]) best = std::min(best, pair.ruled);
+    return best;
+}
+
+std::optional<std::size_t> RigCheck::let_pass(const Need& need, std::size_t unit) const {
+    const auto passes = [&](std::size_t preset) {
+        const OnUnit& here = on[preset][unit];
+        return here.plays[running[unit]] != Play::foreign && !here.ruling.fails && !here.ruling.undecided;
+    };
+    for (const std::size_t preset : {played(need, unit, running[unit]), need.preset}) {
+        if (passes(preset)) return preset;
+    }
+    const auto at = std::ranges::find_if(need.substitutes, passes);
+    return at == need.substitutes.end() ? std::nullopt : std::optional(*at);
+}
+
+Ruled RigCheck::ruled(const Need& need, std::size_t unit) const {
+    if (let_pass(need, unit)) return Ruled::within;
+    const auto undecided = [&](std::size_t preset) {
+        const OnUnit& here = on[preset][unit];
+        return here.plays[running[unit]] != Play::foreign && here.ruling.undecided && !here.ruling.fails;
+    };
+    const bool any = undecided(need.preset) || std::ranges::any_of(need.substitutes, undecided);
+    return any ? Ruled::undecided : Ruled::failing;
 }
 
 std::vector<std::size_t> RigCheck::nowhere_as_saved() const {

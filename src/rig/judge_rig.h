@@ -9,6 +9,7 @@
 
 #include "compat/watch.h"
 #include "rig/leaning.h"
+#include "rig/ruling.h"
 #include "schema/rig.h"
 
 namespace downfit::rig {
@@ -20,6 +21,8 @@ struct Material {
     std::vector<std::vector<const dump::Dump*>> dumps;  ///< one list a Rig::dumps: a folder has several files
     std::vector<std::optional<std::size_t>> saved_on;   ///< one a Rig::dumps: for presets without a stamp
     std::vector<const dump::Dump*> everywhere;          ///< what every unit of their device holds besides
+    const schema::Policy* policy = nullptr;             ///< must fit the devices; without one, the usual
+    std::string today;                                  ///< YYYY-MM-DD: decides which acceptances have ended
 };
 
 /// One preset that songs ask for; each once.
@@ -72,17 +75,22 @@ struct OnUnit {
     /// release file `undecided`.
     std::vector<Play> plays;
     compat::TargetCheck now;       ///< on the release that the unit runs; empty where foreign
+    compat::TargetRuling ruling;   ///< what the policy makes of `now`; empty where foreign
     std::vector<Lacking> lacking;  ///< of what it points at
 };
 
-/// A song on a unit, as things are.
+/// A song on a unit, as things are. Something would be played: a preset as saved, or one that the policy lets pass.
 struct Pair {
-    Play play = Play::foreign;  ///< the worst of its presets
+    Play play = Play::foreign;  ///< the worst of its presets: what happens, whatever the policy says
     std::size_t worst = 0;      ///< index into the song's needs: the first of those
-    bool caution = false;       ///< something that would be played carries one
-    bool lacks = false;         ///< something that would be played leans on an asset that is missing or another there
-    bool unseen = false;        ///< or on one of which nothing is known there
+    Ruled ruled = Ruled::failing;
+    bool caution = false;  ///< something that would be played carries one
+    bool lacks = false;    ///< something that would be played leans on an asset that is missing or another there
+    bool unseen = false;   ///< or on one of which nothing is known there
     [[nodiscard]] bool ready() const { return plays(play) && !lacks; }
+    /// The policy lets it pass although not all of it plays, or does not although all of it does.
+    [[nodiscard]] bool let_pass() const { return ruled <= Ruled::lacking && !plays(play); }
+    [[nodiscard]] bool held_back() const { return ruled > Ruled::lacking && plays(play); }
 };
 
 /// Whether a song can be played tonight, on the units as they are: by the best of them.
@@ -109,8 +117,16 @@ struct RigCheck {
     std::vector<std::vector<OnUnit>> on;   ///< [preset][unit]
     std::vector<std::vector<Pair>> pairs;  ///< [song][unit]
     std::vector<OwnPresets> own;           ///< one a unit
+    std::vector<EntryRuling> accepted;     ///< one for each Policy::accepted
 
     [[nodiscard]] Served served(std::size_t song) const;
+    /// How a song does by the policy on the unit that does best.
+    [[nodiscard]] Ruled ruled(std::size_t song) const;
+    /// Which preset of a need the policy lets pass on a unit as it is: that which is played, else its own or the first
+    /// substitute. Nothing where it lets none pass.
+    [[nodiscard]] std::optional<std::size_t> let_pass(const Need& need, std::size_t unit) const;
+    /// The same of a need by itself: within, undecided or failing.
+    [[nodiscard]] Ruled ruled(const Need& need, std::size_t unit) const;
     /// Presets that songs need (not substitutes) and no unit plays as saved now, in playing order, each once.
     [[nodiscard]] std::vector<std::size_t> nowhere_as_saved() const;
     /// How a song does on a unit on a release.

@@ -1,17 +1,19 @@
 // HTML reports in headless Chromium: opened without a network, no errors, filters and order, keyboard alone, axe-core in light and
-// dark, 375 px, on paper, hostile names, time to read.
+// dark, 375 px, on paper, hostile names and texts, time to read.
 //
-// browser_test.js PROJECT FOLDER; `run` makes what it reads. Prints what is wrong and exits with 1 if anything is.
+// browser_test.js PROJECT FOLDER [PART...], a part by its function's name; `run` makes what it reads. Prints what is wrong and exits with 1 if anything is.
 "use strict";
 const { execFileSync } = require("child_process");
 const fs = require("fs");
 const path = require("path");
 const zlib = require("zlib");
 
-const [project, folder] = process.argv.slice(2);
+const [project, folder, ...only] = process.argv.slice(2);
 const { chromium } = require(path.join(folder, "node_modules", "playwright-core"));
 const axe = fs.readFileSync(path.join(folder, "node_modules", "axe-core", "axe.min.js"), "utf8");
 const pages = ["four-banks", "one-bank", "rig", "changes"];
+// Made of texts that users write (hostile_files.py): names of presets, songs, units and releases, labels, reasons.
+const hostilePages = ["hostile-rig", "hostile-changes"];
 const problems = [];
 let checks = 0;
 
@@ -132,7 +134,7 @@ async function keyboard(browser) {
 }
 
 async function access(browser) {
-    for (const name of [...pages, "hostile"]) {
+    for (const name of [...pages, "hostile", ...hostilePages]) {
         for (const colorScheme of ["light", "dark"]) {
             const page = await open(browser, name, { colorScheme });
             await page.evaluate(() => {
@@ -159,7 +161,7 @@ async function access(browser) {
 }
 
 async function narrow(browser) {
-    for (const name of [...pages, "hostile"]) {
+    for (const name of [...pages, "hostile", ...hostilePages]) {
         const page = await open(browser, name, { viewport: { width: 375, height: 800 }, isMobile: true, hasTouch: true });
         await page.evaluate(() => { for (const one of document.querySelectorAll("details")) one.open = true; });
         const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
@@ -227,6 +229,57 @@ async function onPaper(browser) {
     }
 }
 
+// Nothing in a page runs, loads, or leads out of it, but its own script and style.
+async function expectUnharmed(page, name) {
+    const odd = await page.$$eval("*", (list) => list.filter((one) => [...one.attributes].some((a) =>
+        a.name.startsWith("on") || ["src", "srcdoc", "style", "action", "formaction", "autofocus"].includes(a.name) ||
+        (a.name === "href" && !a.value.startsWith("#")) || /^\s*javascript:/i.test(a.value))).length);
+    expect(odd === 0, `${name}: ${odd} elements with attributes that run or load`);
+    for (const tag of ["script", "style", "title", "body", "h1"]) {
+        expect((await page.locator(tag).count()) === 1, `${name}: not just its own ${tag}`);
+    }
+    expect((await page.locator("base, link, meta[http-equiv=refresh], iframe, img, object, embed, button").count()) === 0, `${name}: foreign elements`);
+    expect(!(await page.evaluate(() => Boolean(document.activeElement !== document.body && document.activeElement))), `${name}: something took the focus`);
+    // Nothing that is put into the page afterwards runs either: the content security policy is in force.
+    const ran = await page.evaluate(() => {
+        const script = document.createElement("script");
+        script.textContent = "window.ran = true";
+        document.body.append(script);
+        return Boolean(window.ran);
+    });
+    expect(!ran, `${name}: the content security policy lets a foreign script run`);
+    while (problems.length > 0 && /Content Security Policy/.test(problems.at(-1))) problems.pop();
+}
+
+// The pages of `rig` and `changes`, where users write hostile texts.
+async function hostileTexts(browser) {
+    const wanted = JSON.parse(fs.readFileSync(path.join(folder, "hostile-files", "texts.json"), "utf8"));
+    const usual = new Set();
+    for (const name of pages) {
+        const page = await open(browser, name);
+        for (const tag of await page.$$eval("*", (list) => list.map((one) => one.localName))) usual.add(tag);
+        await page.context().close();
+    }
+    for (const name of hostilePages) {
+        const page = await open(browser, name);
+        const tags = await page.$$eval("*", (list) => [...new Set(list.map((one) => one.localName))]);
+        expect(tags.every((tag) => usual.has(tag)), `${name}: elements from texts: ${tags.filter((tag) => !usual.has(tag))}`);
+        const shown = await page.evaluate(() => document.body.textContent + document.title);
+        const plain = wanted[name].filter((text) => /^[\x20-\x7e]+$/.test(text));
+        expect(plain.length > 4, `${name}: only ${plain.length} texts looked for`);
+        for (const text of plain) expect(shown.includes(text), `${name}: ${text} is not shown as it is`);
+        const turning = shown.match(/[\0\u061c\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]/g) || [];
+        expect(turning.length === 0, `${name}: ${turning.length} characters that turn or break a line`);
+        expect(await page.isVisible("h1"), `${name}: a style from a text is in force`);
+        await page.mouse.move(400, 300);
+        for (const link of (await page.$$("main a")).slice(0, 5)) await link.click();
+        expect(page.url().split("#")[0] === address(name), `${name}: a click leads to ${page.url()}`);
+        await page.reload();
+        await expectUnharmed(page, name);
+        await page.context().close();
+    }
+}
+
 async function hostile(browser) {
     const names = JSON.parse(fs.readFileSync(path.join(project, "tests/report/golden/hostile.json"), "utf8")).presets.map((one) => one.name);
     const page = await open(browser, "hostile");
@@ -240,19 +293,7 @@ async function hostile(browser) {
     const plain = await open(browser, "one-bank");
     const usual = new Set(await plain.$$eval("body *", (list) => list.map((one) => one.localName)));
     expect(tags.every((tag) => usual.has(tag)), `elements from names: ${tags.filter((tag) => !usual.has(tag))}`);
-    const odd = await page.$$eval("*", (list) => list.filter((one) =>
-        [...one.attributes].some((a) => a.name.startsWith("on") || a.name === "src" || a.name === "style" || /^\s*javascript:/i.test(a.value))).length);
-    expect(odd === 0, `${odd} elements with attributes that run or load`);
-    expect((await page.locator("script").count()) === 1, "more scripts than the page's own");
-    // Nothing that is put into the page afterwards runs either: the content security policy is in force.
-    const ran = await page.evaluate(() => {
-        const script = document.createElement("script");
-        script.textContent = "window.ran = true";
-        document.body.append(script);
-        return Boolean(window.ran);
-    });
-    expect(!ran, "the content security policy lets a foreign script run");
-    while (problems.length > 0 && /Content Security Policy/.test(problems.at(-1))) problems.pop();
+    await expectUnharmed(page, "hostile");
     const markdown = await open(browser, "hostile-markdown");
     expect((await markdown.locator("script, img, iframe, a, object, embed, svg, form, input, style, link").count()) === 0, "hostile names make elements of Markdown");
     await page.context().close();
@@ -291,7 +332,8 @@ async function timeToRead(browser) {
     // Without a sandbox where there are no rights for one (root); nothing foreign is opened.
     const args = process.getuid() === 0 ? ["--no-sandbox"] : [];
     const browser = await chromium.launch({ executablePath: "/usr/bin/chromium", args });
-    for (const part of [timeToRead, filters, filtersOfChanges, keyboard, withoutScript, narrow, onPaper, hostile, access]) {
+    for (const part of [timeToRead, filters, filtersOfChanges, keyboard, withoutScript, narrow, onPaper, hostile, hostileTexts, access]) {
+        if (only.length > 0 && !only.includes(part.name)) continue;
         const before = problems.length;
         const start = Date.now();
         try {

@@ -20,6 +20,7 @@ SCHEMAS = {"downfit rig-report 1": "rig-report", "downfit changes 1": "changes",
 
 CALLS = [
     ["rig", "demo/rig.json"],
+    ["rig", "demo/rig.json", "--policy", "POLICY", "--today", "2026-04-01"],
     ["changes", "2.10", "3.00", "--device", "dunlin-6"],
     ["changes", "1.00", "3.10", "--device", "dunlin-6", "--with", "demo/dumps/bank-d.syx"],
     ["changes", "1.0", "2.1", "--with", "demo/dumps/pipit-a.syx", "demo/dumps/pipit-b.syx"],
@@ -82,6 +83,14 @@ def broken_schemas(folder):
         (folder / name / "1.0.json").write_text(json.dumps({**release, "device": name, **wrong}), encoding="utf-8")
 
 
+# One acceptance that holds, with every key, one that has lapsed, and one that is stale.
+POLICY = {"format": "downfit policy 1", "title": "On tour", "releases": {"2.00": {"fails": "severe"}}, "accepted": [
+    {"preset": "Tide Strum", "slot": 28, "parameter": "amp.alternate.model", "outcome": "reset", "on": ["2.10"], "weight": "severe",
+     "cautions": ["level-unknown"], "reason": "clean suits the tide", "until": "2026-12-31"},
+    {"preset": "Cloud Base", "weight": "severe", "reason": "the hall has its own", "until": "2026-03-31"},
+    {"fingerprint": "0123456789abcdef", "weight": "slight", "reason": "gone"}]}
+
+
 def prepare(project, folder):
     """Files that are not in the demo, by the word that stands for each."""
     dump = bytearray((project / "demo" / "dumps" / "pipit-a.syx").read_bytes())
@@ -91,7 +100,8 @@ def prepare(project, folder):
     broken = folder / "broken"
     broken.mkdir()
     broken_schemas(broken)
-    return {"TURNED": folder / "turned.syx", "BROKEN": broken, "REFITTED": folder / "refitted"}
+    (folder / "policy.json").write_text(json.dumps(POLICY), encoding="utf-8")
+    return {"POLICY": folder / "policy.json", "TURNED": folder / "turned.syx", "BROKEN": broken, "REFITTED": folder / "refitted"}
 
 
 def reports(program, project, folder):
