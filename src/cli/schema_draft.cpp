@@ -60,7 +60,6 @@ Result<Given> read_given(const Call& call, const std::vector<std::string>& paths
         if (dump) given.inputs.push_back({std::move(bytes).value(), std::move(dump).value()});
     }
     if (!problems.empty()) return problems;
-    if (const auto problem = needs_bytes(given.inputs)) return *problem;
     return given;
 }
 
@@ -175,7 +174,8 @@ void draft(const Given& given, std::size_t layout, const Chosen& chosen, report:
     report.layout = here.name;
     std::size_t longest = 0;
     for (const dump::Entry* preset : presets) longest = std::max(longest, preset->body.size());
-    if (!here.records && longest != here.body_size && longest > 0) report.body_size = longest;
+    const bool has_size = here.notation == schema::Notation::bytes && !here.records;
+    if (has_size && longest != here.body_size && longest > 0) report.body_size = longest;
 }
 
 bool is_about(const Problems& problems, const std::string& file) {
