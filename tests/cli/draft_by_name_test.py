@@ -5,6 +5,7 @@ explain the same. Usage: draft_by_name_test.py PROGRAM PROJECT
 """
 
 import collections
+import gzip
 import json
 import pathlib
 import re
@@ -14,6 +15,7 @@ import sys
 import tempfile
 import unittest
 import xml.etree.ElementTree as ElementTree
+import zipfile
 
 PROGRAM, PROJECT = sys.argv[1], pathlib.Path(sys.argv[2])
 del sys.argv[1:]
@@ -214,6 +216,34 @@ class DraftsByName(unittest.TestCase):
                     self.assertGreater(target["observed-parameters"], 0)
                 shown = run("check", dump, "--on", RELEASE, "--schemas", schemas)
                 self.assertRegex(shown.stdout, r"Only observed, not documented: up to \d+ parameters of \d+ presets")
+
+    def test_folders_archives_and_packed_files_are_read_too(self):
+        plain = (self.folder / "json" / f"{RELEASE}.json").read_text()
+        where = self.folder / "packed"
+        where.mkdir()
+        (where / "notes.txt").write_text("left out")
+        shutil.copy(DUMPS / "pipit-a.json", where)
+        packed, zipped = self.folder / "a.json.gz", self.folder / "a.zip"
+        packed.write_bytes(gzip.compress((DUMPS / "pipit-a.json").read_bytes()))
+        with zipfile.ZipFile(zipped, "w") as archive:
+            archive.write(DUMPS / "pipit-a.json", "sounds/pipit-a.json")
+
+        def draft(dump, out, *more):
+            return run("schema", "draft", "--device", self.folder / "json" / "device.json", dump, "--release", RELEASE, "--stamp", str(STAMP),
+                       "--out", out, *more)
+        for dump in (where, packed, zipped):
+            with self.subTest(dump=dump.name):
+                out = self.folder / f"{dump.name}.draft"
+                ran = draft(dump, out)
+                self.assertEqual(ran.returncode, 0, ran.stderr)
+                self.assertEqual("1 file in it is left out" in ran.stderr, dump == where)
+                self.assertEqual(re.sub(r'"source": .*', "", out.read_text()), re.sub(r'"source": .*', "", plain))
+        # What lies in the folder that is read is never written over, forced or not.
+        before = (where / "pipit-a.json").read_bytes()
+        ran = draft(where, where / "pipit-a.json", "--force")
+        self.assertEqual(ran.returncode, 2)
+        self.assertIn("is one of the files that are read", ran.stderr)
+        self.assertEqual((where / "pipit-a.json").read_bytes(), before)
 
 
 if __name__ == "__main__":
