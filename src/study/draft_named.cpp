@@ -383,16 +383,16 @@ private:
             add_keyed(part, where, place.name, keyed, tells);
             return true;
         }
-        for (const auto& [key, spots] : keyed.by_key) {
-            std::map<std::string, std::vector<std::pair<std::size_t, SeenNode>>> by_path;
-            for (std::size_t r = 0; r < by_record.size(); ++r) {
-                for (const auto& [other, spot] : by_record[r]) {
-                    if (other != key) continue;
-                    const std::optional<Single> value = single_value(spot, tells);
-                    by_path[value->path].emplace_back(r, value->spot);
-                }
+        std::vector<std::map<std::string, std::vector<std::pair<std::size_t, SeenNode>>>> by_path(keyed.by_key.size());
+        for (std::size_t r = 0; r < by_record.size(); ++r) {
+            for (const auto& [key, spot] : by_record[r]) {
+                const std::optional<Single> value = single_value(spot, tells);
+                by_path[keyed.index.at(key).first][value->path].emplace_back(r, value->spot);
             }
-            for (const auto& [path, values] : by_path) {
+        }
+        for (std::size_t k = 0; k < by_path.size(); ++k) {
+            const std::string& key = keyed.by_key[k].first;
+            for (const auto& [path, values] : by_path[k]) {
                 add_value(part, place.name + "[@" + tells + "='" + key + "']" + path, place.name + '-' + key, values);
             }
         }
@@ -457,8 +457,8 @@ private:
             return add(keyed.keys, name, records);
         }
         for (const auto& [key, spots] : keyed.by_key) {
-            const auto times = static_cast<std::size_t>(std::count(keyed.keys.begin(), keyed.keys.end(), key));
-            add(std::vector<std::string>(times, key), has_letter(key) ? key : name + '-' + key, spots);
+            add(std::vector<std::string>(keyed.index.at(key).second, key), has_letter(key) ? key : name + '-' + key,
+                spots);
         }
     }
 

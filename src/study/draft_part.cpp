@@ -95,13 +95,13 @@ std::vector<std::size_t> counts_of(const SameName& place, std::size_t records) {
 void gather(Keyed& keyed, const std::vector<std::pair<std::string, SeenNode>>& all) {
     std::map<std::string, std::size_t> here;
     for (const auto& [key, spot] : all) {
-        auto at = std::find_if(keyed.by_key.begin(), keyed.by_key.end(),
-                               [&key = key](const auto& one) { return one.first == key; });
-        if (at == keyed.by_key.end()) at = keyed.by_key.insert(at, {key, {}});
-        at->second.push_back(spot);
-        const std::size_t wanted = ++here[key];
-        const auto known = static_cast<std::size_t>(std::count(keyed.keys.begin(), keyed.keys.end(), key));
-        if (known < wanted) keyed.keys.push_back(key);
+        const auto [at, fresh] = keyed.index.try_emplace(key, keyed.by_key.size(), 0);
+        if (fresh) keyed.by_key.push_back({key, {}});
+        auto& [place, known] = at->second;
+        keyed.by_key[place].second.push_back(spot);
+        if (++here[key] <= known) continue;
+        keyed.keys.push_back(key);
+        ++known;
     }
 }
 

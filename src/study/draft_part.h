@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstddef>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -56,7 +57,8 @@ struct SameName {
 struct Keyed {
     std::vector<std::string> keys;  ///< in order of appearance, one as often as a record has it
     std::vector<std::pair<std::string, SeenNodes>> by_key;
-    std::size_t records = 0;  ///< of what the instances stand in
+    std::map<std::string, std::pair<std::size_t, std::size_t>> index;  ///< place in by_key, how often in keys
+    std::size_t records = 0;                                           ///< of what the instances stand in
 };
 
 /// The only value of an element beside the attribute that tells it: the path from it, and the value; nothing where it
