@@ -177,18 +177,6 @@ const Problem* first_damage(const dump::Dump& dump) {
     return at == dump.problems.end() ? nullptr : &*at;
 }
 
-std::optional<Problem> needs_bytes(const std::vector<Input>& inputs) {
-    for (const Input& input : inputs) {
-        for (const dump::Entry& entry : input.dump.entries) {
-            if (!entry.text) continue;
-            return Problem{input.dump.file, "is read by name: it has no bytes to look into",
-                           "a dump of bytes, such as System Exclusive",
-                           "name the paths by hand: \"schema coverage\" lists those that no parameter takes yet"};
-        }
-    }
-    return std::nullopt;
-}
-
 std::vector<std::string> kinds_in(const dump::Dump& dump) {
     std::vector<std::string> kinds;
     for (const dump::Entry& entry : dump.entries) {

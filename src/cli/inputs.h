@@ -1,7 +1,6 @@
 // Dump files: read, recognised, taken apart.
 #pragma once
 
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -27,9 +26,6 @@ struct Input {
 
 /// The first problem of a dump that is damage, not only a message of another device; nullptr without one.
 [[nodiscard]] const Problem* first_damage(const dump::Dump& dump);
-
-/// Why commands that look at bytes cannot use these dumps: one of them is JSON or XML. Nothing where none is.
-[[nodiscard]] std::optional<Problem> needs_bytes(const std::vector<Input>& inputs);
 
 /// What the dump holds, each once in file order: "presets", "unit-settings", asset kinds.
 [[nodiscard]] std::vector<std::string> kinds_in(const dump::Dump& dump);

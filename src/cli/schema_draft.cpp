@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <charconv>
 #include <map>
+#include <memory>
 #include <ostream>
+#include <utility>
 
 #include "cli/inputs.h"
 #include "cli/output.h"
+#include "cli/schemas.h"
 #include "cli/selection.h"
 #include "files/input.h"
 #include "files/output.h"
@@ -24,8 +27,10 @@ using Stamps = std::map<schema::Stamp, std::size_t>;
 /// Everything the draft is made from.
 struct Given {
     schema::SourceFile source;  ///< the device file
-    schema::Device device;
+    Schemas schemas;            ///< the device alone
     std::vector<Input> inputs;
+
+    [[nodiscard]] const schema::Device& device() const { return *schemas.devices.front(); }
 };
 
 std::string stamp_text(const schema::Stamp& stamp) {
@@ -40,27 +45,27 @@ std::string stamps_text(const Stamps& stamps) {
     return text;
 }
 
+Problem never_over(const std::string& file) {
+    return {file, "is one of the files that are read; Downfit never changes those", {}, {}};
+}
+
 Result<Given> read_given(const Call& call, const std::vector<std::string>& paths) {
     const std::string file = call.text("device");
     const Result<std::string> text = files::read_text(file);
     if (!text) return text.problems();
     Result<schema::Device> device = schema::load_device({{file, text.value()}});
     if (!device) return device.problems();
-    Given given{{file, text.value()}, std::move(device).value(), {}};
-    Problems problems;
-    for (const std::string& path : paths) {
-        Result<Bytes> bytes = files::read_file(path);
-        if (!bytes) {
-            problems.insert(problems.end(), bytes.problems().begin(), bytes.problems().end());
-            continue;
-        }
-        Result<dump::Dump> dump =
-            dump::read(path == "-" ? "standard input" : path, bytes.value(), given.device, call.text("layout"));
-        if (!dump) problems.insert(problems.end(), dump.problems().begin(), dump.problems().end());
-        if (dump) given.inputs.push_back({std::move(bytes).value(), std::move(dump).value()});
+    Given given{{file, text.value()}, {}, {}};
+    given.schemas.devices.push_back(std::make_unique<schema::Device>(std::move(device).value()));
+    Problems notes;
+    Result<std::vector<Input>> inputs = read_inputs(paths, given.schemas, call.text("layout"), notes);
+    if (!inputs) return inputs.problems();
+    given.inputs = std::move(inputs).value();
+    // A folder may hold the file to write.
+    for (const Input& input : given.inputs) {
+        if (files::is_same_file(call.text("out"), input.dump.file)) return never_over(call.text("out"));
     }
-    if (!problems.empty()) return problems;
-    if (const auto problem = needs_bytes(given.inputs)) return *problem;
+    call.err << report::problems_text(notes);
     return given;
 }
 
@@ -69,7 +74,7 @@ Result<std::size_t> find_layout(const Given& given) {
     std::map<std::size_t, std::size_t> counts;
     for (const Input& input : given.inputs) {
         for (const dump::Entry& entry : input.dump.entries) {
-            if (entry.state == dump::SlotState::filled && study::holds_preset(given.device, entry))
+            if (entry.state == dump::SlotState::filled && study::holds_preset(given.device(), entry))
                 ++counts[entry.layout];
         }
     }
@@ -86,7 +91,7 @@ Stamps stamps_of(const Given& given, std::size_t layout) {
     for (const Input& input : given.inputs) {
         for (const dump::Entry& entry : input.dump.entries) {
             const bool counts = entry.state == dump::SlotState::filled && entry.layout == layout && entry.stamp &&
-                                study::holds_preset(given.device, entry);
+                                study::holds_preset(given.device(), entry);
             if (counts) ++stamps[*entry.stamp];
         }
     }
@@ -110,7 +115,7 @@ std::optional<schema::Stamp> asked_stamp(const Call& call, const Stamps& seen) {
 }
 
 Result<std::size_t> choose_release(const Call& call, const Given& given, const Stamps& seen) {
-    const schema::Device& device = given.device;
+    const schema::Device& device = given.device();
     if (call.has("release")) return find_release(device, call.text("release"));
     if (device.releases.size() == 1) return std::size_t{0};
     std::vector<std::size_t> named;
@@ -134,7 +139,7 @@ Result<Chosen> choose(const Call& call, const Given& given, const Stamps& seen) 
         return usage_problem("no preset carries the stamp " + call.text("stamp"),
                              seen.empty() ? "the presets carry none" : "there are: " + stamps_text(seen));
     if (seen.empty()) return chosen;
-    const std::vector<schema::Stamp>& listed = given.device.releases[release.value()].stamps;
+    const std::vector<schema::Stamp>& listed = given.device().releases[release.value()].stamps;
     chosen.write_stamp = listed.empty();
     if (asked) {
         chosen.stamps = {*asked};
@@ -155,7 +160,7 @@ void draft(const Given& given, std::size_t layout, const Chosen& chosen, report:
     for (const Input& input : given.inputs) {
         report.files.push_back(input.dump.file);
         for (const dump::Entry& entry : input.dump.entries) {
-            if (!study::holds_preset(given.device, entry) || entry.state == dump::SlotState::empty) continue;
+            if (!study::holds_preset(given.device(), entry) || entry.state == dump::SlotState::empty) continue;
             const bool wanted = chosen.stamps.empty() ||
                                 (entry.stamp && std::find(chosen.stamps.begin(), chosen.stamps.end(), *entry.stamp) !=
                                                     chosen.stamps.end());
@@ -170,12 +175,13 @@ void draft(const Given& given, std::size_t layout, const Chosen& chosen, report:
             }
         }
     }
-    report.draft = study::make_draft(given.device, layout, presets);
-    const schema::Layout& here = given.device.layouts[layout];
+    report.draft = study::make_draft(given.device(), layout, presets);
+    const schema::Layout& here = given.device().layouts[layout];
     report.layout = here.name;
     std::size_t longest = 0;
     for (const dump::Entry* preset : presets) longest = std::max(longest, preset->body.size());
-    if (!here.records && longest != here.body_size && longest > 0) report.body_size = longest;
+    const bool has_size = here.notation == schema::Notation::bytes && !here.records;
+    if (has_size && longest != here.body_size && longest > 0) report.body_size = longest;
 }
 
 bool is_about(const Problems& problems, const std::string& file) {
@@ -210,7 +216,7 @@ std::optional<Problem> wrong_call(const Call& call, const std::vector<std::strin
     if (!call.has("out")) return usage_problem("no file to write is named", usage);
     for (const std::string& path : paths) {
         if (files::is_same_file(call.text("out"), path) || files::is_same_file(call.text("out"), call.text("device")))
-            return Problem{call.text("out"), "is one of the files that are read; Downfit never changes those", {}, {}};
+            return never_over(call.text("out"));
     }
     if (!call.has("force") && files::exists(call.text("out")))
         return Problem{call.text("out"), "is there already", {}, "--force replaces it, with all that was edited in it"};
@@ -241,8 +247,8 @@ Exit run_schema_draft(const Call& call) {
     const Result<Chosen> chosen = choose(call, given.value(), stamps_of(given.value(), layout.value()));
     if (!chosen) return fail(call, chosen.problems());
     report::DraftReport report;
-    report.device = given.value().device.name;
-    report.release = given.value().device.releases[chosen.value().release].name;
+    report.device = given.value().device().name;
+    report.release = given.value().device().releases[chosen.value().release].name;
     if (chosen.value().write_stamp && !chosen.value().stamps.empty()) report.stamp = chosen.value().stamps.front();
     report.out = call.text("out");
     draft(given.value(), layout.value(), chosen.value(), report);

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <set>
 #include <string_view>
 #include <utility>
 
@@ -101,6 +100,24 @@ private:
     schema::Notation notation_;
 };
 
+bool holds_value(const DocumentNode& node) {
+    return node.kind == Kind::value || node.kind == Kind::attribute ||
+           (node.kind == Kind::element && node.has_value && (node.children.empty() || node.value.length > 0));
+}
+
+/// Which nodes are the layout's own, with all that stands in them.
+std::vector<bool> aside_in(const Document& document, const std::vector<std::string>& paths) {
+    std::vector<bool> aside(document.nodes().size(), false);
+    for (const std::string& path : paths) {
+        for (const int node : document.find(path, 0)) aside[static_cast<std::size_t>(node)] = true;
+    }
+    for (std::size_t i = 0; i < aside.size(); ++i) {
+        const int parent = document.nodes()[i].parent;
+        if (parent >= 0 && aside[static_cast<std::size_t>(parent)]) aside[i] = true;
+    }
+    return aside;
+}
+
 std::optional<Document> read(schema::Notation notation, ByteView body) {
     Problems notes;
     Result<Document> document = Document::read(notation, {}, body, notes);
@@ -129,24 +146,45 @@ std::vector<NamedValue> NamedValues::values_of(ByteView body) const {
     const auto document = read(notation_, body);
     if (!document || document->nodes().empty()) return values;
     const Reading reading(*document, notation_);
-    std::set<int> asides;
-    for (const std::string& path : asides_) {
-        for (const int node : document->find(path, 0)) asides.insert(node);
-    }
+    const std::vector<bool> aside = aside_in(*document, asides_);
     for (int i = 0; i < static_cast<int>(document->nodes().size()); ++i) {
         const DocumentNode& node = reading.node(i);
-        const bool is_value =
-            node.kind == Kind::value || node.kind == Kind::attribute ||
-            (node.kind == Kind::element && node.has_value && (node.children.empty() || node.value.length > 0));
-        if (!is_value) continue;
+        if (!holds_value(node)) continue;
         if (node.kind == Kind::attribute) {
             if (node.parent > 0 && key_of(keys_, reading.names_of(node.parent)) == node.name) continue;
         }
         const ByteView raw = body.subspan(node.value.offset, node.value.length);
         values.push_back({reading.path_of(i, keys_), std::string(raw.begin(), raw.end()), document->text_of(i),
-                          node.value, asides.contains(i)});
+                          node.value, aside[static_cast<std::size_t>(i)]});
     }
     return values;
+}
+
+std::vector<NamedNode> NamedValues::nodes_of(ByteView body) const {
+    std::vector<NamedNode> nodes;
+    const auto document = read(notation_, body);
+    if (!document) return nodes;
+    const Reading reading(*document, notation_);
+    const std::vector<bool> aside = aside_in(*document, asides_);
+    nodes.reserve(document->nodes().size());
+    for (int i = 0; i < static_cast<int>(document->nodes().size()); ++i) {
+        const DocumentNode& from = reading.node(i);
+        NamedNode node;
+        node.kind = static_cast<NamedNode::Kind>(from.kind);
+        node.parent = from.parent;
+        node.name = from.name;
+        if (from.kind == Kind::element && i > 0) node.tells = key_of(keys_, reading.names_of(i));
+        node.is_value = holds_value(from);
+        if (from.has_value) {
+            const ByteView raw = body.subspan(from.value.offset, from.value.length);
+            node.raw.assign(raw.begin(), raw.end());
+            node.text = document->text_of(i);
+        }
+        node.aside = aside[static_cast<std::size_t>(i)];
+        node.children = from.children;
+        nodes.push_back(std::move(node));
+    }
+    return nodes;
 }
 
 }  // namespace downfit::dump

@@ -1,6 +1,7 @@
 // The values of bodies by name (JSON, XML), each under a path that finds the same value in another body.
 #pragma once
 
+#include <cstdint>
 #include <map>
 #include <optional>
 #include <string>
@@ -20,6 +21,20 @@ struct NamedValue {
     bool aside = false;               ///< the layout's own: slot, name, stamp, what changes by itself
 };
 
+/// One node of a body by name: a value, or what holds others.
+struct NamedNode {
+    enum class Kind : std::uint8_t { value, list, object, element, attribute };
+    Kind kind = Kind::value;
+    int parent = -1;        ///< index into the nodes, always lower; -1 for the preset itself
+    std::string name;       ///< key, element name or attribute name; empty for items of lists
+    std::string tells;      ///< of an element: the attribute that tells it from others of its name; empty for none
+    bool is_value = false;  ///< something is stored right here: NamedValues lists it
+    std::string raw;        ///< of a value, as NamedValue has it
+    std::optional<std::string> text;  ///< of a value; also "" of an element that has but attributes
+    bool aside = false;               ///< it, or what it stands in, is the layout's own
+    std::vector<int> children;
+};
+
 /// Reads bodies of one layout. Elements of XML with others of the same name beside them are told apart by an attribute
 /// where one always does (and that attribute is no value then), else by their number; `learn` finds out which.
 class NamedValues {
@@ -30,6 +45,8 @@ public:
     void learn(ByteView body);
     /// In the order of the text; none where the body cannot be read.
     [[nodiscard]] std::vector<NamedValue> values_of(ByteView body) const;
+    /// All nodes in the order of the text, the preset first; none where the body cannot be read.
+    [[nodiscard]] std::vector<NamedNode> nodes_of(ByteView body) const;
 
 private:
     schema::Notation notation_;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <string_view>
 #include <tuple>
 #include <utility>
 
@@ -64,6 +65,72 @@ std::string shown_value(const dump::Leaf& leaf) {
     std::string text = "number ";
     append_number(text, leaf.stored.whole);
     return text;
+}
+
+/// Which characters of a path stand in quotes: a text that an attribute is compared with.
+std::vector<bool> quoted_in(std::string_view path) {
+    std::vector<bool> quoted(path.size(), false);
+    char quote = 0;
+    for (std::size_t i = 0; i < path.size(); ++i) {
+        const bool opens = quote == 0 && i > 0 && path[i - 1] == '=' && (path[i] == '\'' || path[i] == '"');
+        quoted[i] = quote != 0;
+        if (opens) {
+            quote = path[i];
+        } else if (path[i] == quote) {
+            quote = 0;
+        }
+    }
+    return quoted;
+}
+
+/// Where the last step of a path begins, its slash included.
+std::size_t last_step(std::string_view path) {
+    const std::vector<bool> quoted = quoted_in(path);
+    std::size_t last = path.size();
+    while (last > 0 && (path[last - 1] != '/' || quoted[last - 1])) --last;
+    return last == 0 ? 0 : last - 1;
+}
+
+std::size_t depth_of(std::string path) {
+    std::size_t depth = 0;
+    for (; !path.empty(); path.resize(last_step(path))) ++depth;
+    return depth;
+}
+
+/// A path without the numbers of elements ("drive[2]/p[@id='3']/@v" as "drive/p[@id='3']/@v").
+std::string unnumbered(const std::string& path) {
+    const std::vector<bool> quoted = quoted_in(path);
+    std::string plain;
+    for (std::size_t i = 0; i < path.size(); ++i) {
+        const bool opens = path[i] == '[' && !quoted[i];
+        const std::size_t end = opens ? path.find_first_not_of("0123456789", i + 1) : std::string::npos;
+        if (end != std::string::npos && path[end] == ']') {
+            i = end;
+        } else {
+            plain += path[i];
+        }
+    }
+    return plain;
+}
+
+/// The paths of all values of one preset and of all that they stand in.
+using Standing = std::set<std::string>;
+
+void add_to(Standing& standing, const std::string& path) {
+    for (std::string at = unnumbered(path); !at.empty() && standing.insert(at).second;) at.resize(last_step(at));
+}
+
+/// Whether a preset leaves out a value, or something around it that nobody takes. Where it does not have one of the
+/// outermost `known` steps, which the release takes, there is nothing to leave out.
+bool is_missed(const std::string& path, std::size_t known, const Standing& preset) {
+    std::string missing = unnumbered(path);
+    if (preset.contains(missing)) return false;
+    for (;;) {
+        const std::string around = missing.substr(0, last_step(missing));
+        if (around.empty() || preset.contains(around)) break;
+        missing = around;
+    }
+    return depth_of(missing) > known;
 }
 
 /// The presets of one release in one layout.
@@ -135,31 +202,40 @@ private:
         for (const dump::Entry* entry : named_) reader.learn(entry->body);
         SeenNames seen;
         std::set<std::string> paths;
-        std::map<std::string, SeenValue> unexplained;
-        for (const dump::Entry* entry : named_) {
-            const dump::Located located(instances_, layout, entry->body);
-            const auto taken = [&](const dump::NamedValue& value) {
-                return std::none_of(located.unknown().begin(), located.unknown().end(), [&](const dump::Record& one) {
-                    return value.span.offset >= one.head.offset &&
-                           value.span.offset < one.head.offset + std::max<std::size_t>(one.head.length, 1);
-                });
-            };
+        std::vector<Standing> standing(named_.size());
+        std::map<std::string, std::pair<SeenValue, std::size_t>> unexplained;  // with how many outer steps are taken
+        for (std::size_t i = 0; i < named_.size(); ++i) {
+            const dump::Entry* entry = named_[i];
+            dump::NamedBody body(layout.notation, entry->body);
+            const dump::Located& located = body.located(instances_, layout);
             for (const dump::NamedValue& value : reader.values_of(entry->body)) {
                 if (value.aside) continue;
                 ++seen.values;
                 paths.insert(value.path);
-                if (taken(value)) {
+                add_to(standing[i], value.path);
+                const auto nobody =
+                    std::find_if(located.unknown().begin(), located.unknown().end(), [&](const dump::Record& record) {
+                        return value.span.offset >= record.head.offset &&
+                               value.span.offset < record.head.offset + std::max<std::size_t>(record.head.length, 1);
+                    });
+                if (nobody == located.unknown().end()) {
                     ++seen.explained;
                     continue;
                 }
-                SeenValue& one = unexplained[value.path];
+                auto& [one, known] = unexplained[value.path];
                 if (one.presets++ == 0) one = {value.path, value.raw, 1, false};
                 one.differs = one.differs || one.text != value.raw;
+                known = std::max(known, depth_of(body.path_at(nobody->head.offset)) - 1);
             }
         }
         seen.paths = paths.size();
-        for (auto& [path, one] : unexplained) {
-            one.differs = one.differs || one.presets < named_.size();
+        for (auto& [path, told] : unexplained) {
+            auto& [one, known] = told;
+            const bool is_null = layout.notation == schema::Notation::json && one.text == "null";  // as if left out
+            one.differs = one.differs || (!is_null && std::any_of(standing.begin(), standing.end(),
+                                                                  [&, known = known](const Standing& preset) {
+                                                                      return is_missed(one.path, known, preset);
+                                                                  }));
             seen.unexplained.push_back(std::move(one));
         }
         return seen;

@@ -59,7 +59,7 @@ struct SeenValue {
     std::string path;  ///< from the preset
     std::string text;  ///< as it stands in the first preset that has it
     std::size_t presets = 0;
-    bool differs = false;  ///< another text somewhere, or not in all presets
+    bool differs = false;  ///< another text somewhere, or left out where what it stands in is there
 };
 
 /// Of a layout of JSON or XML, in place of bytes.

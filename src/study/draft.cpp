@@ -5,6 +5,7 @@
 #include "dump/claims.h"
 #include "dump/locate.h"
 #include "study/draft_bytes.h"
+#include "study/draft_named.h"
 
 namespace downfit::study {
 
@@ -140,6 +141,7 @@ std::size_t Draft::count(Sort sort) const {
 
 Draft make_draft(const schema::Device& device, std::size_t layout, const std::vector<const dump::Entry*>& presets) {
     const schema::Layout& here = device.layouts[layout];
+    if (here.notation != schema::Notation::bytes) return draft_named(here, presets);
     return Maker().make(here, device.framings[here.framing], presets);
 }
 

@@ -1,5 +1,5 @@
-// Drafts: a first release file from dumps alone. It says what was seen and never more: parameters stand only where
-// presets differ, and every range is an observed one.
+// Drafts: a first release file from dumps alone, of bytes or by name. It says what was seen and never more: parameters
+// stand only where presets differ, and every range is an observed one.
 #pragma once
 
 #include <cstddef>
@@ -18,8 +18,8 @@ namespace downfit::study {
 /// What a drafted parameter may be.
 enum class Sort : std::uint8_t {
     on_off,  ///< two settings
-    choice,  ///< a few small numbers
-    number,  ///< whole, in one byte or some of its bits
+    choice,  ///< a few small numbers; by name also a few texts
+    number,  ///< whole, in one byte or some of its bits; by name any whole number
     wide,    ///< whole, in several bytes
     real,    ///< IEEE 754
     text,
@@ -36,13 +36,18 @@ struct DraftParameter {
     std::size_t different = 0;          ///< how many different numbers or texts were seen
     std::size_t seen = 0;               ///< in how many presets (of a repeated record: records)
     std::string remark;                 ///< what else it may be; empty for nothing to say
+    std::optional<std::string> path;    ///< by name: from its group
+    int list = 0;                       ///< by name: so many values one after another; 0: one
+    std::vector<schema::Word> words;    ///< by name: texts of a switch (on, off) or of a choice, with their numbers
+    bool repeated = false;              ///< by name: one preset may have several, in a list or a repeated group
 };
 
 struct DraftGroup {
     std::string path;
     std::int64_t tag = 0;
-    int count = 1;                           ///< the most records of that id that one preset has
-    std::optional<schema::Records> records;  ///< its values look like runs of records themselves
+    int count = 1;                                 ///< the most records of that id that one preset has
+    std::optional<schema::Records> records;        ///< its values look like runs of records themselves
+    std::optional<schema::NamedPlace> named = {};  ///< by name: where it stands
 };
 
 struct Draft {
@@ -50,6 +55,8 @@ struct Draft {
     std::vector<DraftParameter> parameters;
     std::size_t presets = 0;
     std::size_t places = 0, varying = 0;  ///< of all presets: places, and those that differ, the layout's own left out
+    bool by_name = false;                 ///< places are values by name; those of a repeated group or a list are one
+    std::vector<std::string> unread;      ///< by name: places that differ, and that no kind of parameter reads
     [[nodiscard]] std::size_t count(Sort sort) const;
 };
 

@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
-"""`schema coverage` and `schema moved` on JSON and XML dumps, held against Python's own readers of both. `schema draft` says that it wants
-bytes. Usage: by_name_studies_test.py PROGRAM PROJECT
+"""`schema coverage` and `schema moved` on JSON and XML dumps, held against Python's own readers of both.
+Usage: by_name_studies_test.py PROGRAM PROJECT
 """
 
 import collections
@@ -133,9 +133,6 @@ def main():
         check_moved("xml", '<p id="3" v="76"/>', '<p id="3" v="81"/>', "drive[1]/p[@id='3']/@v", "76", "81", ["drive[1].gain"], folder)
         same = run("moved", DUMPS / "pipit-a.xml", DUMPS / "pipit-a.xml").stdout
         assert "0 of 60 presets moved" in same, same
-    draft = subprocess.run([PROGRAM, "schema", "draft", "--device", PROJECT / "schemas" / "pipit" / "device.json", DUMPS / "pipit-a.json",
-                            "--release", "2.1", "--out", "/dev/null/none"], capture_output=True, text=True, check=False)
-    assert draft.returncode == 2 and "is read by name: it has no bytes to look into" in draft.stderr, draft.stderr
     print(f"{values} values")
     return 0
 
