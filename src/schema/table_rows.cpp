@@ -317,9 +317,11 @@ void RowReader::check_pairs(const CsvRow& row, const Node& object) {
         }
     }
     if (filled(row, name_column) && !filled(row, id_column) && reading_.extends.empty() &&
-        member_of(object, "at") == nullptr && member_of(object, "tag") == nullptr && !filled(row, json_column)) {
+        member_of(object, "at") == nullptr && member_of(object, "tag") == nullptr &&
+        member_of(object, "path") == nullptr && !filled(row, json_column)) {
         tell(row, name_column, quoted(view(row, name_column).text) + " has no place",
-             "the byte in \"at\", or the number in \"tag\"", "delete rows that are only headings");
+             "the byte in \"at\", the number in \"tag\", or the \"path\" in JSON and XML dumps",
+             "delete rows that are only headings");
     }
 }
 
