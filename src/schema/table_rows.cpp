@@ -320,7 +320,7 @@ void RowReader::check_pairs(const CsvRow& row, const Node& object) {
         member_of(object, "at") == nullptr && member_of(object, "tag") == nullptr &&
         member_of(object, "path") == nullptr && !filled(row, json_column)) {
         tell(row, name_column, quoted(view(row, name_column).text) + " has no place",
-             "the byte in \"at\", the number in \"tag\" or the place in \"path\"",
+             "the byte in \"at\", the number in \"tag\", or the \"path\" in JSON and XML dumps",
              "delete rows that are only headings");
     }
 }

@@ -156,14 +156,6 @@ TEST_CASE("commands that look at what a dump is made of take one that is read by
     CHECK_THAT(coverage.output, ContainsSubstring("100.0 % of 1 values explained"));
 }
 
-TEST_CASE("schema draft says why it cannot use a dump that is read by name", "[cli]") {
-    const Wheatear rig;
-    const Ran ran = rig.run(
-        {"schema", "draft", "folder/bank.json", "--device", "schemas/wheatear/device.json", "--out", "2.0.json"});
-    CHECK(ran.status == 2);
-    CHECK_THAT(ran.errors, ContainsSubstring("is read by name: it has no bytes to look into"));
-}
-
 TEST_CASE("about explains every word of the reports", "[cli]") {
     const SmallRig rig;
     check_golden(rig.run({"about"}).output, "cli/golden/about.txt");

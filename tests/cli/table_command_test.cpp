@@ -101,8 +101,8 @@ const std::vector<Mistake> mistakes{
      "t.csv:4:1: \"gain\" stands in two rows; the first is in line 2\n    expected: each once\n"
      "    tell them apart by their groups (column \"group\"), or give them ids\n"},
     {"heading", "name,at\nAMPLIFIER,\nGain,0\n", for_release,
-     "t.csv:2:1: \"AMPLIFIER\" has no place\n    expected: the byte in \"at\", the number in \"tag\" or the place in "
-     "\"path\"\n"
+     "t.csv:2:1: \"AMPLIFIER\" has no place\n    expected: the byte in \"at\", the number in \"tag\", or the \"path\" "
+     "in JSON and XML dumps\n"
      "    delete rows that are only headings\n"},
     {"row without a name", "name,at\n,3\n", for_release,
      "t.csv:2:1: the row names nothing\n    expected: an id, or a name, in every row\n"
