@@ -16,9 +16,9 @@ namespace downfit::refit {
 /// What it reads is what the release itself reads where that loads the preset.
 [[nodiscard]] schema::Release lenient(const schema::Release& release);
 
-/// The settings by which a release lacks what another one has are told apart by parameter and label.
+/// What stands where T lacks what N has. The first that fits is taken.
 struct Substitute {
-    std::string parameter;    ///< id of N's parameter, with or without brackets
+    std::string parameter;    ///< as N or T calls it, with or without brackets
     schema::Setting lost;     ///< what N has
     schema::Setting instead;  ///< what T gets
 };
@@ -37,7 +37,8 @@ struct Note {
         withheld,  ///< left as stored: with what it means put there, the preset would be worse off
     };
     Kind kind = Kind::substituted;
-    std::string parameter;  ///< as T calls it
+    std::string parameter;       ///< as T calls it
+    std::size_t substitute = 0;  ///< which of Writing::substitutes
 };
 
 /// Everything that writing a body needs. Refers to all of it.

@@ -171,7 +171,8 @@ private:
             if (badness(alone.check) < badness(candidate.check)) withhold(preset, possibility, start, candidate);
             if (!best || badness(candidate.check) < badness(best->check)) best = std::move(candidate);
         }
-        if (!best || badness(alone.check) < badness(best->check)) best = std::move(alone);
+        const bool better_alone = best && badness(alone.check) < badness(best->check) && !is_asked_for(best->written);
+        if (!best || better_alone) best = std::move(alone);
         draft.body = std::move(best->written.body);
         draft.told.notes = std::move(best->written.notes);
         draft.told.parameters = best->written.written;
@@ -222,9 +223,26 @@ private:
         return {std::move(written), std::move(check)};
     }
 
-    /// The fields that were written: first those on which others hang.
+    static bool is_asked_for(const Note& note) {
+        return note.kind == Note::Kind::substituted || note.kind == Note::Kind::filled;
+    }
+
+    /// Whether the user said what some of it is to be: then it stands, as long as the preset is not worse off.
+    static bool is_asked_for(const WrittenBody& written) {
+        return std::any_of(written.notes.begin(), written.notes.end(),
+                           [](const Note& note) { return is_asked_for(note); });
+    }
+
+    /// The fields that were written, but for what the user asked for: first those on which others hang.
     static std::vector<std::size_t> suspects(const WrittenBody& written, const CompiledRelease& there) {
-        std::vector<std::size_t> fields(written.fields.begin(), written.fields.end());
+        std::vector<std::size_t> fields;
+        for (const std::size_t field : written.fields) {
+            const std::string& id = there.fields()[field].field->id;
+            const bool asked = std::any_of(written.notes.begin(), written.notes.end(), [&](const Note& note) {
+                return is_asked_for(note) && note.parameter == id;
+            });
+            if (!asked) fields.push_back(field);
+        }
         std::stable_partition(fields.begin(), fields.end(), [&](std::size_t field) {
             const compat::BoundField& bound = there.fields()[field];
             return bound.bearing == compat::Bearing::more || bound.parameter->kind == schema::Kind::reference;
@@ -255,7 +273,7 @@ private:
             candidate = std::move(best);
         }
         for (const std::size_t field : unwritten)
-            candidate.written.notes.push_back({Note::Kind::withheld, there.fields()[field].field->id});
+            candidate.written.notes.push_back({Note::Kind::withheld, there.fields()[field].field->id, 0});
     }
 
     TargetCheck judge(const PresetCheck& preset, const Bytes& body) {

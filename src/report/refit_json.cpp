@@ -43,6 +43,19 @@ Json presets_json(const RefitReport& report) {
     return list;
 }
 
+Json substitutes_json(const RefitReport& report) {
+    if (report.substitutes.empty()) return {};
+    Json list = Json::array();
+    for (const SubstituteUse& use : report.uses) {
+        list.push_back(Json{{"parameter", use.parameter},
+                            {"lost", use.lost},
+                            {"instead", use.instead},
+                            {"reason", use.reason.empty() ? Json() : Json(use.reason)},
+                            {"presets", use.presets}});
+    }
+    return Json{{"file", report.substitutes}, {"sha-256", report.substitutes_digest}, {"substitutes", std::move(list)}};
+}
+
 }  // namespace
 
 std::string refit_json(const RefitReport& report) {
@@ -53,7 +66,7 @@ std::string refit_json(const RefitReport& report) {
     json["release"] = report.check.release(report.check.targets.front()).name;
     json["written"] =
         report.out.empty() ? Json() : Json{{"file", report.out}, {"sha-256", report.digest}, {"bytes", report.bytes}};
-    json["substitutes"] = report.substitutes.empty() ? Json() : Json(report.substitutes);
+    json["substitutes"] = substitutes_json(report);
     json["filled-from"] = report.older;
     json["presets"] = presets_json(report);
     json["check"] = check_value(report.check);

@@ -80,6 +80,19 @@ void append_left(std::string& out, const RefitReport& report, bool all, const St
                        0, 2);
 }
 
+/// The substitutes, and in how many presets each was put.
+void append_uses(std::string& out, const RefitReport& report, const Style& style) {
+    if (!report.substitutes.empty() && report.uses.empty())
+        append_wrapped(out, "No substitute in " + printable(report.substitutes) + " is meant for that release.",
+                       style.width, 2, 4);
+    for (const SubstituteUse& use : report.uses) {
+        const std::string what =
+            printable(use.parameter) + ": " + quoted_name(use.instead) + " instead of " + quoted_name(use.lost) + ": ";
+        append_wrapped(out, what + (use.presets > 0 ? presets(use.presets) : "not used, no preset lost it there") + '.',
+                       style.width, 2, 4);
+    }
+}
+
 void append_notes(std::string& out, const RefitReport& report, const Style& style) {
     const auto tell = [&](refit::Note::Kind kind, const std::string& what) {
         std::size_t parameters = 0;
@@ -96,6 +109,7 @@ void append_notes(std::string& out, const RefitReport& report, const Style& styl
                        style.width, 2, 4);
     };
     tell(refit::Note::Kind::substituted, "put by your substitutes, " + printable(report.substitutes) + '.');
+    append_uses(out, report, style);
     std::string files;
     for (const std::string& file : report.older) files += (files.empty() ? "" : ", ") + printable(file);
     tell(refit::Note::Kind::filled, "filled from the older copies in " + files + '.');

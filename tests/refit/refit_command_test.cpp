@@ -1,39 +1,13 @@
 // `downfit refit` as a user runs it: what it writes, what it says, its exit status.
 #include <filesystem>
 
+#include "refit/run_refit.h"
 #include "support/catch.h"
-#include "support/demo_files.h"
 #include "support/file.h"
-#include "support/paths.h"
-#include "support/run.h"
 #include "support/temp_dir.h"
 
 using namespace downfit;
 using namespace downfit::testing;
-
-namespace {
-
-std::string demo(const std::string& file) {
-    return (project_folder() / "demo" / "dumps" / file).string();
-}
-
-Ran refit(std::vector<std::string> arguments) {
-    arguments.insert(arguments.begin(), "refit");
-    arguments.insert(arguments.end(), {"--schemas", (project_folder() / "schemas").string()});
-    return run_downfit(arguments);
-}
-
-/// Whether the words stand there, however the lines are broken.
-bool says(const std::string& text, const std::string& words) {
-    std::string plain;
-    for (const char c : text) {
-        const bool blank = c == ' ' || c == '\n';
-        if (!blank || plain.empty() || plain.back() != ' ') plain += blank ? ' ' : c;
-    }
-    return plain.find(words) != std::string::npos;
-}
-
-}  // namespace
 
 TEST_CASE("refit writes a dump that check finds better", "[refit][cli]") {
     const TempDir folder;
