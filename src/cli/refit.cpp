@@ -16,6 +16,7 @@
 #include "report/problems.h"
 #include "report/refit_report.h"
 #include "report/ruling.h"
+#include "report/summary.h"
 #include "schema/substitutes.h"
 
 namespace downfit::cli {
@@ -162,6 +163,15 @@ std::vector<report::SubstituteUse> uses_of(const Request& request, const refit::
     return uses;
 }
 
+/// Options that a comparison or a check of the new file needs again.
+std::string again(const Call& call) {
+    std::string text;
+    for (const char* option : {"variant", "schemas", "device", "layout"}) {
+        if (call.has(option)) text += std::string(" --") + option + ' ' + report::shell_word(call.text(option));
+    }
+    return text;
+}
+
 report::RefitReport make_report(const Call& call, const Request& request, refit::RefitResult result) {
     const dump::Dump& dump = request.input.dump;
     report::RefitReport report;
@@ -184,6 +194,7 @@ report::RefitReport make_report(const Call& call, const Request& request, refit:
                            result.check.absent,
                            dump.problems,
                            damage != nullptr ? damage->what : std::string()};
+    check.again = again(call);
     for (std::size_t i = 0; i < result.check.presets.size(); ++i) {
         compat::PresetCheck& preset = result.check.presets[i];
         const dump::Entry& entry = dump.entries[preset.entry];
@@ -230,7 +241,7 @@ void declare_refit(options::options_description_easy_init add) {
         ("out", text_value("FILE"), "the dump to write, which must not be there yet")  //
         ("force", "replace FILE if it is there")                                       //
         ("fill-from", options::value<std::vector<std::string>>()->value_name("DUMP")->multitoken(),
-         "older copies of the same presets, by name or slot: what is lost is taken from them")  //
+         "older copies of the same presets, by name: what is lost is taken from them")  //
         ("substitutes", text_value("FILE"),
          "what to put where the release lacks a model or another choice: see docs/formats.md")  //
         ("with", options::value<std::vector<std::string>>()->value_name("DUMP")->multitoken(),

@@ -6,6 +6,7 @@
 
 #include "dump/edit.h"
 #include "refit/nearest.h"
+#include "schema/ids.h"
 
 namespace downfit::refit {
 
@@ -32,17 +33,15 @@ bool same_stored(const Stored& a, const Stored& b) {
     return a.kind == Stored::Kind::text ? a.text == b.text : a.whole == b.whole && a.real == b.real;
 }
 
-/// Whether a text that names a parameter ("amp.drive", "amp[2].drive") means that instance.
+/// Whether an id ("amp.drive", "amp[2].drive") means that instance: steps without brackets mean every one.
 bool means(const std::string& named, const std::string& id) {
-    if (named == id) return true;
-    std::string plain;
-    bool inside = false;
-    for (const char c : id) {
-        inside = inside || c == '[';
-        if (!inside) plain += c;
-        if (c == ']') inside = false;
-    }
-    return named == plain;
+    const auto wanted = schema::parse_id(named);
+    const auto steps = schema::parse_id(id);
+    if (!wanted || !steps) return named == id;
+    return std::equal(wanted->begin(), wanted->end(), steps->begin(), steps->end(),
+                      [](const schema::IdStep& want, const schema::IdStep& step) {
+                          return want.name == step.name && (want.index == 0 || want.index == std::max(step.index, 1));
+                      });
 }
 
 class Writer {

@@ -23,10 +23,21 @@ struct Substitute {
     schema::Setting instead;  ///< what T gets
 };
 
+/// How an older copy was recognised as one of the same preset.
+enum class FoundBy : unsigned char {
+    nothing,  ///< there is none
+    name,     ///< it has the preset's name; of several, the one in its slot
+    slot,     ///< it lies in the preset's slot, and one of the two has no name
+    only,     ///< both dumps hold a single preset
+};
+
 /// An older copy of the same preset, loaded on the release that saved it.
 struct OlderCopy {
     const compat::CompiledRelease* release = nullptr;
     const compat::LoadedPreset* preset = nullptr;
+    FoundBy found_by = FoundBy::nothing;
+    std::string file, name;
+    int slot = -1;  ///< as shown
 };
 
 /// What became of one parameter while the body was written.

@@ -14,6 +14,24 @@ std::string_view fate_name(refit::Fate fate) {
     return "left";
 }
 
+std::string_view found_by_name(refit::FoundBy found_by) {
+    switch (found_by) {
+        case refit::FoundBy::name: return "name";
+        case refit::FoundBy::slot: return "slot";
+        case refit::FoundBy::only:
+        case refit::FoundBy::nothing: break;
+    }
+    return "only";
+}
+
+Json older_json(const refit::Refitted& preset) {
+    if (preset.older_found_by == refit::FoundBy::nothing) return {};
+    return Json{{"file", preset.older_file},
+                {"slot", preset.older_slot >= 0 ? Json(preset.older_slot) : Json()},
+                {"name", preset.older_name},
+                {"found-by", found_by_name(preset.older_found_by)}};
+}
+
 Json notes_json(const refit::Refitted& preset, refit::Note::Kind kind) {
     Json list = Json::array();
     for (const refit::Note& note : preset.notes) {
@@ -37,6 +55,7 @@ Json presets_json(const RefitReport& report) {
                  {"now", compat::verdict_name(checked.check.targets.front().verdict)},
                  {"parameters", written ? preset.parameters : 0},
                  {"substituted", written ? notes_json(preset, refit::Note::Kind::substituted) : Json::array()},
+                 {"older-copy", older_json(preset)},
                  {"filled", written ? notes_json(preset, refit::Note::Kind::filled) : Json::array()},
                  {"withheld", written ? notes_json(preset, refit::Note::Kind::withheld) : Json::array()}});
     }
