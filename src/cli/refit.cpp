@@ -16,6 +16,8 @@
 #include "report/problems.h"
 #include "report/refit_report.h"
 #include "report/ruling.h"
+#include "report/summary.h"
+#include "schema/substitutes.h"
 
 namespace downfit::cli {
 
@@ -31,6 +33,8 @@ struct Request {
     Output output;
     std::size_t target = 0;
     refit::RefitOptions options;
+    schema::Substitutes substitutes;
+    std::vector<std::size_t> holding;  ///< those for the release, as in options.substitutes
 
     [[nodiscard]] const schema::Device& device() const { return *input.dump.device; }
 };
@@ -71,6 +75,24 @@ Problems read_options(const Call& call, Request& request) {
     return problems;
 }
 
+Problems read_substitutes_option(const Call& call, Request& request) {
+    const std::string path = call.text("substitutes");
+    if (path.empty()) return {};
+    Result<std::string> text = files::read_text(path);
+    if (!text) return text.problems();
+    Result<schema::Substitutes> read = schema::read_substitutes({path, std::move(text).value()});
+    if (!read) return read.problems();
+    request.substitutes = std::move(read).value();
+    Problems problems = check_substitutes(request.substitutes, request.device(), request.target);
+    for (std::size_t i = 0; i < request.substitutes.list.size(); ++i) {
+        const schema::Substitution& entry = request.substitutes.list[i];
+        if (!entry.holds_on(request.device().releases[request.target].name)) continue;
+        request.holding.push_back(i);
+        request.options.substitutes.push_back({entry.parameter, entry.lost, entry.instead});
+    }
+    return problems;
+}
+
 /// The dumps that an option names, all of the device of the one that is refitted.
 Problems read_others(const Call& call, const char* option, Request& request, std::vector<Input>& inputs) {
     const std::vector<std::string> paths = paths_of(call, option);
@@ -104,6 +126,7 @@ Result<Request> read_request(const Call& call) {
     for (const char* option : {"with", "fill-from"}) {
         for (const std::string& path : paths_of(call, option)) read.push_back(path);
     }
+    if (call.has("substitutes")) read.push_back(call.text("substitutes"));
     read.insert(read.end(), request.schemas.files.begin(), request.schemas.files.end());
     for (const std::string& path : read) {
         if (files::is_same_file(request.out, path))
@@ -117,14 +140,45 @@ Result<Request> read_request(const Call& call) {
     Problems problems = read_others(call, "with", request, request.others);
     if (problems.empty()) problems = read_others(call, "fill-from", request, request.older);
     if (problems.empty()) problems = read_options(call, request);
+    if (problems.empty()) problems = read_substitutes_option(call, request);
     if (!problems.empty()) return problems;
     return request;
+}
+
+/// The substitutes that hold for the release, and how often each was put.
+std::vector<report::SubstituteUse> uses_of(const Request& request, const refit::RefitResult& result) {
+    std::vector<report::SubstituteUse> uses;
+    for (std::size_t i = 0; i < request.holding.size(); ++i) {
+        const schema::Substitution& entry = request.substitutes.list[request.holding[i]];
+        report::SubstituteUse use{entry.parameter, schema::setting_text(entry.lost),
+                                  schema::setting_text(entry.instead), entry.reason, 0};
+        for (const refit::Refitted& preset : result.presets) {
+            const bool here = std::any_of(preset.notes.begin(), preset.notes.end(), [&](const refit::Note& note) {
+                return note.kind == refit::Note::Kind::substituted && note.substitute == i;
+            });
+            use.presets += preset.fate == refit::Fate::written && here ? 1U : 0U;
+        }
+        uses.push_back(std::move(use));
+    }
+    return uses;
+}
+
+/// Options that a comparison or a check of the new file needs again.
+std::string again(const Call& call) {
+    std::string text;
+    for (const char* option : {"variant", "schemas", "device", "layout"}) {
+        if (call.has(option)) text += std::string(" --") + option + ' ' + report::shell_word(call.text(option));
+    }
+    return text;
 }
 
 report::RefitReport make_report(const Call& call, const Request& request, refit::RefitResult result) {
     const dump::Dump& dump = request.input.dump;
     report::RefitReport report;
     report.source = dump.file;
+    report.substitutes = request.substitutes.file;
+    report.substitutes_digest = request.substitutes.digest;
+    report.uses = uses_of(request, result);
     for (const Input& older : request.older) report.older.push_back(older.dump.file);
     report::CheckReport& check = report.check;
     check.device = &request.device();
@@ -140,6 +194,7 @@ report::RefitReport make_report(const Call& call, const Request& request, refit:
                            result.check.absent,
                            dump.problems,
                            damage != nullptr ? damage->what : std::string()};
+    check.again = again(call);
     for (std::size_t i = 0; i < result.check.presets.size(); ++i) {
         compat::PresetCheck& preset = result.check.presets[i];
         const dump::Entry& entry = dump.entries[preset.entry];
@@ -186,7 +241,9 @@ void declare_refit(options::options_description_easy_init add) {
         ("out", text_value("FILE"), "the dump to write, which must not be there yet")  //
         ("force", "replace FILE if it is there")                                       //
         ("fill-from", options::value<std::vector<std::string>>()->value_name("DUMP")->multitoken(),
-         "older copies of the same presets, by name or slot: what is lost is taken from them")  //
+         "older copies of the same presets, by name: what is lost is taken from them")  //
+        ("substitutes", text_value("FILE"),
+         "what to put where the release lacks a model or another choice: see docs/formats.md")  //
         ("with", options::value<std::vector<std::string>>()->value_name("DUMP")->multitoken(),
          "other dumps of the set: impulse response names, unit settings")                                        //
         ("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")               //

@@ -18,6 +18,7 @@ inline constexpr Command refit_command{
     "A preset that would be worse off than as it is stays as it is. Nothing else in the file changes.\n"
     "\n"
     "  downfit refit bank.syx --on 2.10 --out bank-2.10.syx\n"
+    "  downfit refit bank.syx --on 2.10 --out bank-2.10.syx --substitutes mine.json\n"
     "  downfit refit bank.syx --on 2.10 --out bank-2.10.syx --fill-from bank-last-year.syx\n"
     "\n"
     "Exit status as for check, of the new file: 0 all arrive, 1 some still change audibly or are refused,\n"

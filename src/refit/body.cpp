@@ -6,6 +6,7 @@
 
 #include "dump/edit.h"
 #include "refit/nearest.h"
+#include "schema/ids.h"
 
 namespace downfit::refit {
 
@@ -32,17 +33,15 @@ bool same_stored(const Stored& a, const Stored& b) {
     return a.kind == Stored::Kind::text ? a.text == b.text : a.whole == b.whole && a.real == b.real;
 }
 
-/// Whether a text that names a parameter ("amp.drive", "amp[2].drive") means that instance.
+/// Whether an id ("amp.drive", "amp[2].drive") means that instance: steps without brackets mean every one.
 bool means(const std::string& named, const std::string& id) {
-    if (named == id) return true;
-    std::string plain;
-    bool inside = false;
-    for (const char c : id) {
-        inside = inside || c == '[';
-        if (!inside) plain += c;
-        if (c == ']') inside = false;
-    }
-    return named == plain;
+    const auto wanted = schema::parse_id(named);
+    const auto steps = schema::parse_id(id);
+    if (!wanted || !steps) return named == id;
+    return std::equal(wanted->begin(), wanted->end(), steps->begin(), steps->end(),
+                      [](const schema::IdStep& want, const schema::IdStep& step) {
+                          return want.name == step.name && (want.index == 0 || want.index == std::max(step.index, 1));
+                      });
 }
 
 class Writer {
@@ -180,12 +179,17 @@ private:
 
     /// T has no such thing: the user's substitute, else what the older copy has.
     bool write_in_its_place(std::size_t field, const Side& n, const Side& t) {
-        for (const Substitute& substitute : writing_.substitutes) {
-            if (!means(substitute.parameter, n.field->field->id) || !has(n, substitute.lost)) continue;
+        for (std::size_t i = 0; i < writing_.substitutes.size(); ++i) {
+            const Substitute& substitute = writing_.substitutes[i];
+            const bool named =
+                means(substitute.parameter, n.field->field->id) || means(substitute.parameter, t.field->field->id);
+            if (!named || !has(n, substitute.lost)) continue;
             const auto wanted = stored_setting(substitute.instead, t);
-            if (!wanted || !put(field, t, *wanted)) continue;
-            notes_.push_back({Note::Kind::substituted, t.field->field->id});
-            return true;
+            if (!wanted) continue;
+            const bool stands = t.loaded->in_image && same_stored(t.loaded->read, *wanted);
+            const bool done = !stands && put(field, t, *wanted);
+            if (stands || done) note({Note::Kind::substituted, t.field->field->id, i});
+            return done;
         }
         const Side older = side_older(field);
         if (!older.exists() || is_unknown(older)) return false;
@@ -208,8 +212,16 @@ private:
         const auto wanted = nearest_stored(older, t, writing_.hearing);
         if (!wanted || (t.loaded->in_image && same_stored(t.loaded->read, *wanted)) || !put(field, t, *wanted))
             return false;
-        notes_.push_back({Note::Kind::filled, t.field->field->id});
+        note({Note::Kind::filled, t.field->field->id, 0});
         return true;
+    }
+
+    /// Notes what became of a parameter, once.
+    void note(Note made) {
+        const auto same = std::find_if(notes_.begin(), notes_.end(), [&](const Note& other) {
+            return other.kind == made.kind && other.parameter == made.parameter;
+        });
+        if (same == notes_.end()) notes_.push_back(std::move(made));
     }
 
     bool lies_in_filled(int group) const {

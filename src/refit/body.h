@@ -16,17 +16,28 @@ namespace downfit::refit {
 /// What it reads is what the release itself reads where that loads the preset.
 [[nodiscard]] schema::Release lenient(const schema::Release& release);
 
-/// The settings by which a release lacks what another one has are told apart by parameter and label.
+/// What stands where T lacks what N has. The first that fits is taken.
 struct Substitute {
-    std::string parameter;    ///< id of N's parameter, with or without brackets
+    std::string parameter;    ///< as N or T calls it, with or without brackets
     schema::Setting lost;     ///< what N has
     schema::Setting instead;  ///< what T gets
+};
+
+/// How an older copy was recognised as one of the same preset.
+enum class FoundBy : unsigned char {
+    nothing,  ///< there is none
+    name,     ///< it has the preset's name; of several, the one in its slot
+    slot,     ///< it lies in the preset's slot, and one of the two has no name
+    only,     ///< both dumps hold a single preset
 };
 
 /// An older copy of the same preset, loaded on the release that saved it.
 struct OlderCopy {
     const compat::CompiledRelease* release = nullptr;
     const compat::LoadedPreset* preset = nullptr;
+    FoundBy found_by = FoundBy::nothing;
+    std::string file, name;
+    int slot = -1;  ///< as shown
 };
 
 /// What became of one parameter while the body was written.
@@ -37,7 +48,8 @@ struct Note {
         withheld,  ///< left as stored: with what it means put there, the preset would be worse off
     };
     Kind kind = Kind::substituted;
-    std::string parameter;  ///< as T calls it
+    std::string parameter;       ///< as T calls it
+    std::size_t substitute = 0;  ///< which of Writing::substitutes
 };
 
 /// Everything that writing a body needs. Refers to all of it.

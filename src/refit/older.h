@@ -4,6 +4,7 @@
 #include <map>
 #include <memory>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "compat/check.h"
@@ -19,13 +20,16 @@ public:
     OlderCopies(const schema::Device& device, const std::vector<OlderDump>& dumps, const compat::CheckOptions& options);
     ~OlderCopies();
 
-    /// The copy with the preset's name (of several, that in its slot), else the one in its slot; nulls where there is
-    /// none of the same layout, or nothing is known of the release that saved it. Stays as long as this does.
-    [[nodiscard]] OlderCopy copy_of(const compat::PresetCheck& preset, std::size_t layout);
+    /// The copy with the preset's name (of several, that in its slot). Where one of the two has no name, the one in its
+    /// slot; where both dumps hold one preset, that one. Another name in the same slot is another preset. Nulls where
+    /// there is none of the same layout, or nothing is known of the release that saved it. Stays as long as this does.
+    /// `single`: the preset is the only one of its dump.
+    [[nodiscard]] OlderCopy copy_of(const compat::PresetCheck& preset, std::size_t layout, bool single);
 
 private:
     struct Copy;
-    [[nodiscard]] Copy* find(const compat::PresetCheck& preset, std::size_t layout);
+    [[nodiscard]] std::pair<Copy*, FoundBy> find(const compat::PresetCheck& preset, std::size_t layout,
+                                                 bool single) const;
 
     const schema::Device& device_;
     const compat::CheckOptions& options_;

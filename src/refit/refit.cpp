@@ -86,6 +86,8 @@ public:
     Result<RefitResult> run() {
         alone_ = compat::check_dump(checker_, dump_, original_);
         if (alone_.stopped) return *alone_.stopped;
+        single_ = std::count_if(alone_.presets.begin(), alone_.presets.end(),
+                                [](const PresetCheck& preset) { return preset.state == dump::SlotState::filled; }) == 1;
         for (std::size_t i = 0; i < alone_.presets.size(); ++i) drafts_.push_back(draft(alone_.presets[i]));
         leave_unwritable_groups();
         for (std::size_t round = 0; round <= drafts_.size() + 1; ++round) {
@@ -164,21 +166,37 @@ private:
         if (carries && (!stamp || !put_stamp(stamped, preset.entry, *stamp, original_)))
             return left(std::move(draft), "its stamp has no room for that of the release");
         const Bytes& start = stamped.entries[preset.entry].body;
+        const OlderCopy older = older_.copy_of(preset, dump_.entries[preset.entry].layout, single_);
+        draft.told.older_found_by = older.found_by;
+        draft.told.older_file = older.file;
+        draft.told.older_name = older.name;
+        draft.told.older_slot = older.slot;
+        Candidate best = best_of(preset, start, true);
+        // What the user asked for is put in spite of a caution, not in spite of a worse verdict.
+        if (is_asked_for(best.written) && is_worse(best.check, preset.targets.front()))
+            best = best_of(preset, start, false);
+        draft.body = std::move(best.written.body);
+        draft.told.notes = std::move(best.written.notes);
+        draft.told.parameters = best.written.written;
+        draft.told.fate = Fate::written;
+        if (is_worse(best.check, preset.targets.front()))
+            return left(std::move(draft), "it would be worse off than as it is");
+        return draft;
+    }
+
+    /// The body that leaves the preset best off; what the user asked for stands where it is put at all.
+    Candidate best_of(const PresetCheck& preset, const Bytes& start, bool as_asked) {
         Candidate alone{{start, {}, 0, {}}, judge(preset, start)};
         std::optional<Candidate> best;
         for (const Possibility& possibility : possibilities(preset, start)) {
-            Candidate candidate = candidate_of(preset, possibility, start, {});
-            if (badness(alone.check) < badness(candidate.check)) withhold(preset, possibility, start, candidate);
+            Candidate candidate = candidate_of(preset, possibility, start, as_asked, {});
+            if (badness(alone.check) < badness(candidate.check))
+                withhold(preset, possibility, start, as_asked, candidate);
             if (!best || badness(candidate.check) < badness(best->check)) best = std::move(candidate);
         }
-        if (!best || badness(alone.check) < badness(best->check)) best = std::move(alone);
-        draft.body = std::move(best->written.body);
-        draft.told.notes = std::move(best->written.notes);
-        draft.told.parameters = best->written.written;
-        draft.told.fate = Fate::written;
-        if (is_worse(best->check, preset.targets.front()))
-            return left(std::move(draft), "it would be worse off than as it is");
-        return draft;
+        const bool better_alone = best && badness(alone.check) < badness(best->check) && !is_asked_for(best->written);
+        if (!best || better_alone) best = std::move(alone);
+        return *std::move(best);
     }
 
     /// What the preset may mean: one loading of it on a release that may have saved it. The latest release first.
@@ -203,8 +221,9 @@ private:
         return found;
     }
 
-    Candidate candidate_of(const PresetCheck& preset, const Possibility& possibility, const Bytes& start,
+    Candidate candidate_of(const PresetCheck& preset, const Possibility& possibility, const Bytes& start, bool as_asked,
                            std::set<std::size_t> unwritten) {
+        static const std::vector<Substitute> none;
         const dump::Entry& entry = dump_.entries[preset.entry];
         const Writing writing{*possibility.pair,
                               taker(entry.layout),
@@ -214,17 +233,34 @@ private:
                               preset.slot,
                               options_.check.settings,
                               options_.check.hearing,
-                              options_.substitutes,
-                              older_.copy_of(preset, entry.layout),
+                              as_asked ? options_.substitutes : none,
+                              as_asked ? older_.copy_of(preset, entry.layout, single_) : OlderCopy(),
                               std::move(unwritten)};
         WrittenBody written = write_body(writing, possibility.saved, possibility.assumptions, start);
         TargetCheck check = judge(preset, written.body);
         return {std::move(written), std::move(check)};
     }
 
-    /// The fields that were written: first those on which others hang.
+    static bool is_asked_for(const Note& note) {
+        return note.kind == Note::Kind::substituted || note.kind == Note::Kind::filled;
+    }
+
+    /// Whether the user said what some of it is to be: then it stands, as long as the preset is not worse off.
+    static bool is_asked_for(const WrittenBody& written) {
+        return std::any_of(written.notes.begin(), written.notes.end(),
+                           [](const Note& note) { return is_asked_for(note); });
+    }
+
+    /// The fields that were written, but for what the user asked for: first those on which others hang.
     static std::vector<std::size_t> suspects(const WrittenBody& written, const CompiledRelease& there) {
-        std::vector<std::size_t> fields(written.fields.begin(), written.fields.end());
+        std::vector<std::size_t> fields;
+        for (const std::size_t field : written.fields) {
+            const std::string& id = there.fields()[field].field->id;
+            const bool asked = std::any_of(written.notes.begin(), written.notes.end(), [&](const Note& note) {
+                return is_asked_for(note) && note.parameter == id;
+            });
+            if (!asked) fields.push_back(field);
+        }
         std::stable_partition(fields.begin(), fields.end(), [&](std::size_t field) {
             const compat::BoundField& bound = there.fields()[field];
             return bound.bearing == compat::Bearing::more || bound.parameter->kind == schema::Kind::reference;
@@ -235,7 +271,8 @@ private:
 
     /// A candidate that is worse than writing nothing: what of it makes it worse is left as it was stored, one field
     /// after the other, as long as that helps.
-    void withhold(const PresetCheck& preset, const Possibility& possibility, const Bytes& start, Candidate& candidate) {
+    void withhold(const PresetCheck& preset, const Possibility& possibility, const Bytes& start, bool as_asked,
+                  Candidate& candidate) {
         const CompiledRelease& there = taker(dump_.entries[preset.entry].layout);
         std::set<std::size_t> unwritten;
         for (bool helps = true; helps;) {
@@ -245,7 +282,7 @@ private:
             for (const std::size_t field : suspects(candidate.written, there)) {
                 std::set<std::size_t> without = unwritten;
                 without.insert(field);
-                Candidate other = candidate_of(preset, possibility, start, std::move(without));
+                Candidate other = candidate_of(preset, possibility, start, as_asked, std::move(without));
                 if (!(badness(other.check) < badness(best.check))) continue;
                 best = std::move(other);
                 worst = field;
@@ -255,7 +292,7 @@ private:
             candidate = std::move(best);
         }
         for (const std::size_t field : unwritten)
-            candidate.written.notes.push_back({Note::Kind::withheld, there.fields()[field].field->id});
+            candidate.written.notes.push_back({Note::Kind::withheld, there.fields()[field].field->id, 0});
     }
 
     TargetCheck judge(const PresetCheck& preset, const Bytes& body) {
@@ -386,6 +423,7 @@ private:
     std::size_t target_;
     OlderCopies older_;
     compat::DumpCheck alone_;
+    bool single_ = false;        // the dump holds one preset
     std::vector<Draft> drafts_;  // parallel to alone_.presets
     std::map<std::pair<const CompiledRelease*, std::size_t>, std::unique_ptr<ReleasePair>> pairs_;
     std::map<std::size_t, std::pair<std::unique_ptr<schema::Release>, std::unique_ptr<CompiledRelease>>> takers_;

@@ -27,6 +27,10 @@ struct Refitted {
     compat::Verdict before = compat::Verdict::undecided;  ///< on T as it was
     std::size_t parameters = 0;                           ///< how many were written
     std::vector<Note> notes;
+    /// The older copy of it, whether anything was taken from it or not.
+    FoundBy older_found_by = FoundBy::nothing;
+    std::string older_file, older_name;
+    int older_slot = -1;  ///< as shown
 };
 
 /// The whole file.

@@ -17,4 +17,8 @@ enum class Extent {
 
 [[nodiscard]] std::string check_text(const CheckReport& report, Extent extent, const Style& style);
 
+/// The same with another thing to do next, a command; empty for none.
+[[nodiscard]] std::string check_text(const CheckReport& report, Extent extent, const Style& style,
+                                     const std::string& next);
+
 }  // namespace downfit::report

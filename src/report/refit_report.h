@@ -14,6 +14,12 @@ namespace downfit::report {
 /// The version of the form of the JSON report.
 inline constexpr std::string_view refit_format = "downfit refit 1";
 
+/// A substitute that holds for the release.
+struct SubstituteUse {
+    std::string parameter, lost, instead, reason;
+    std::size_t presets = 0;  ///< in so many it was put
+};
+
 /// Everything that a report on `refit` tells.
 struct RefitReport {
     CheckReport check;                     ///< what still differs: the new file on the target beside the original
@@ -23,6 +29,8 @@ struct RefitReport {
     std::string digest;                    ///< its SHA-256, hex
     std::size_t bytes = 0;                 ///< its length
     std::string substitutes;               ///< the file of substitutes; empty for none
+    std::string substitutes_digest;        ///< its SHA-256, hex
+    std::vector<SubstituteUse> uses;       ///< of its substitutes
     std::vector<std::string> older;        ///< the files of older copies
 };
 

@@ -3,6 +3,8 @@
 
 #include "report/escape.h"
 #include "report/refit_report.h"
+#include "report/standing.h"
+#include "report/summary.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -80,6 +82,43 @@ void append_left(std::string& out, const RefitReport& report, bool all, const St
                        0, 2);
 }
 
+/// The substitutes, and in how many presets each was put.
+void append_uses(std::string& out, const RefitReport& report, const Style& style) {
+    if (!report.substitutes.empty() && report.uses.empty())
+        append_wrapped(out, "No substitute in " + printable(report.substitutes) + " is meant for that release.",
+                       style.width, 2, 4);
+    for (const SubstituteUse& use : report.uses) {
+        const std::string what =
+            printable(use.parameter) + ": " + quoted_name(use.instead) + " instead of " + quoted_name(use.lost) + ": ";
+        append_wrapped(out, what + (use.presets > 0 ? presets(use.presets) : "not used") + '.', style.width, 2, 4);
+    }
+}
+
+/// How the older copies were found.
+void append_copies(std::string& out, const RefitReport& report, const Style& style) {
+    if (report.older.empty()) return;
+    std::string text;
+    std::size_t without = 0;
+    const auto tell = [&](refit::FoundBy found_by, const std::string& how) {
+        std::size_t found = 0;
+        for (const refit::Refitted& preset : report.presets) {
+            found += preset.fate == Fate::written && preset.older_found_by == found_by ? 1U : 0U;
+        }
+        if (found_by == refit::FoundBy::nothing) {
+            without = found;
+        } else if (found > 0) {
+            text += (text.empty() ? "" : ", ") + std::to_string(found) + ' ' + how;
+        }
+    };
+    tell(refit::FoundBy::name, "found by name");
+    tell(refit::FoundBy::slot, "by slot, as there is no name to compare");
+    tell(refit::FoundBy::only, "as the only preset of its dump");
+    tell(refit::FoundBy::nothing, "");
+    text = "Older copies: " + (text.empty() ? std::string("none found") : text);
+    if (without > 0) text += "; " + presets(without) + (without == 1 ? " has" : " have") + " none of that name";
+    append_wrapped(out, text + '.', style.width, 2, 4);
+}
+
 void append_notes(std::string& out, const RefitReport& report, const Style& style) {
     const auto tell = [&](refit::Note::Kind kind, const std::string& what) {
         std::size_t parameters = 0;
@@ -96,10 +135,31 @@ void append_notes(std::string& out, const RefitReport& report, const Style& styl
                        style.width, 2, 4);
     };
     tell(refit::Note::Kind::substituted, "put by your substitutes, " + printable(report.substitutes) + '.');
+    append_uses(out, report, style);
     std::string files;
     for (const std::string& file : report.older) files += (files.empty() ? "" : ", ") + printable(file);
     tell(refit::Note::Kind::filled, "filled from the older copies in " + files + '.');
+    append_copies(out, report, style);
     tell(refit::Note::Kind::withheld, "left as stored: with what was meant, more would change there.");
+}
+
+/// The command that shows everything about the worst preset; empty for none.
+std::string next_command(const RefitReport& report) {
+    const CheckReport& check = report.check;
+    if (check.presets.empty() || report.out.empty()) return {};
+    const std::size_t worst = preset_order(check).front();
+    const PresetReport& preset = check.presets[worst];
+    const Standing standing = standing_of(preset.check, preset.check.targets.front());
+    if (standing == Standing::damaged) return "read this dump out of the unit once more; it did not arrive whole.";
+    if (standing == Standing::intact) return "keep the original, then load " + printable(report.out) + '.';
+    const std::string slot = preset.check.slot >= 0 ? " --slot " + std::to_string(preset.check.slot) : std::string();
+    const std::string rest = slot + check.again + " --detail";
+    // As it was: the release itself is asked. What was written arrives as it is: what differs is seen beside the old.
+    if (report.presets[worst].fate != Fate::written)
+        return printable("downfit check " + shell_word(report.out) + " --on " +
+                         shell_word(check.release(check.targets.front()).name) + rest);
+    if (!check.saved_on.empty()) return {};  // one release was named for all that carry no stamp
+    return printable("downfit compare " + shell_word(report.source) + ' ' + shell_word(report.out) + rest);
 }
 
 }  // namespace
@@ -124,7 +184,7 @@ std::string refit_text(const RefitReport& report, Extent extent, const Style& st
                    style.width, 0, 2);
     out += '\n';
     append_wrapped(out, "What still differs from the original:", style.width, 0, 2);
-    out += check_text(report.check, extent, style);
+    out += check_text(report.check, extent, style, next_command(report));
     return out;
 }
 

@@ -259,7 +259,7 @@ std::string detail_command(const CheckReport& report, const PresetReport& preset
     return printable(text + report.again + " --detail");
 }
 
-void append_summary(std::string& out, const CheckReport& report, const Style& style) {
+void append_results(std::string& out, const CheckReport& report, const Style& style) {
     append_title(out, report, style);
     if (report.presets.empty()) {
         append_line(out, report.left_out > 0 ? "  The filter leaves none of " + presets(report.left_out) + '.'
@@ -286,6 +286,14 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     append_step(out, report, style);
     append_broken_files(out, report, style);
     append_alike(out, report, style);
+}
+
+void append_summary(std::string& out, const CheckReport& report, const Style& style) {
+    append_results(out, report, style);
+    if (report.presets.empty()) return;
+    const PresetReport& worst = report.presets[preset_order(report).front()];
+    const std::size_t target = worst_target(worst.check);
+    const Standing standing = standing_of(worst.check, worst.check.targets[target]);
     const bool whole = std::none_of(report.files.begin(), report.files.end(),
                                     [](const InputFile& file) { return !file.damage.empty(); });
     std::string next = "back up the unit as it is now, then load.";

@@ -13,6 +13,9 @@ namespace downfit::report {
 /// very long; damaged files, closed ways back and several targets may take a few more.
 void append_summary(std::string& out, const CheckReport& report, const Style& style);
 
+/// The same without what to do next.
+void append_results(std::string& out, const CheckReport& report, const Style& style);
+
 /// A word for a POSIX shell: as it is, or in single quotes.
 [[nodiscard]] std::string shell_word(const std::string& word);
 

@@ -25,7 +25,7 @@ using Adapter = valijson::adapters::NlohmannJsonAdapter;
 
 constexpr std::size_t longest_matched = 1000;
 constexpr std::size_t longest_compared = 1000;
-constexpr std::array<std::string_view, 4> kind_names{"device", "release", "policy", "rig"};
+constexpr std::array<std::string_view, 5> kind_names{"device", "release", "policy", "rig", "substitutes"};
 constexpr std::string_view other_file = "device.schema.json#";
 constexpr std::array<std::string_view, 8> for_people{"title", "maker", "source", "note",
                                                      "notes", "why",   "erases", "reason"};
@@ -61,9 +61,10 @@ struct Formats {
         compile(release_text, release);
         compile(Json::parse(policy_format()), policy);
         compile(Json::parse(rig_format()), rig);
+        compile(Json::parse(substitutes_format()), substitutes);
     }
 
-    valijson::Schema device, release, policy, rig;
+    valijson::Schema device, release, policy, rig, substitutes;
 };
 
 const valijson::Schema& format_of(FileKind kind) {
@@ -72,9 +73,10 @@ const valijson::Schema& format_of(FileKind kind) {
         case FileKind::device: return formats.device;
         case FileKind::release: return formats.release;
         case FileKind::policy: return formats.policy;
-        case FileKind::rig: break;
+        case FileKind::rig: return formats.rig;
+        case FileKind::substitutes: break;
     }
-    return formats.rig;
+    return formats.substitutes;
 }
 
 bool judged(const Node& node) {

@@ -11,7 +11,7 @@
 
 namespace downfit::schema {
 
-enum class FileKind { device, release, policy, rig };
+enum class FileKind { device, release, policy, rig, substitutes };
 
 /// The first thing in a document that the JSON Schema (draft 7) of its kind does not allow, with the place of the
 /// innermost value concerned; nothing if it allows all of it. Two sorts of documents are not judged: with a key or text

@@ -13,5 +13,7 @@ namespace downfit::schema {
 [[nodiscard]] std::string_view policy_format();
 /// All of schemas/format/rig.schema.json.
 [[nodiscard]] std::string_view rig_format();
+/// All of schemas/format/substitutes.schema.json.
+[[nodiscard]] std::string_view substitutes_format();
 
 }  // namespace downfit::schema

@@ -14,6 +14,7 @@ FILLING = {
     "device": {"format": "downfit device 1", "device": "wren", "releases": ["1.0"], "layouts": {}},
     "policy": {"format": "downfit policy 1"},
     "rig": {"format": "downfit rig 1", "dumps": {}, "units": [], "songs": []},
+    "substitutes": {"format": "downfit substitutes 1", "device": "wren", "substitutes": []},
     "release": {"format": "downfit release 1", "device": "wren", "release": "1.0"},
 }
 MESSAGES = {"messages": {"block": {"bytes": "F0 7D 09 {data...} F7"}}, "preset": ["block"], "body": {"size": 64}}

@@ -27,12 +27,12 @@ function folders(folder) {
     return fs.readdirSync(folder).filter((name) => name !== "format").sort().map((name) => path.join(folder, name));
 }
 
-const kinds = ["device", "release", "policy", "rig"];
+const kinds = ["device", "release", "policy", "rig", "substitutes"];
 
-// Policies and rigs lie in folders of their own, a device file says what it is by its name.
+// Policies, rigs and substitutes lie in folders of their own, a device file says what it is by its name.
 function kindOf(file) {
     const folder = path.basename(path.dirname(file));
-    if (folder === "policy" || folder === "rig") return folder;
+    if (["policy", "rig", "substitutes"].includes(folder)) return folder;
     return path.basename(file) === "device.json" || folder.endsWith("device") ? "device" : "release";
 }
 

@@ -13,6 +13,7 @@
 #include "schema/policy.h"
 #include "schema/rig.h"
 #include "schema/siskin.h"
+#include "schema/substitutes.h"
 #include "support/catch.h"
 #include "support/file.h"
 #include "support/paths.h"
@@ -64,6 +65,10 @@ bool is_rig(const std::filesystem::path& file) {
     return file.parent_path().filename() == "rig";
 }
 
+bool is_substitutes(const std::filesystem::path& file) {
+    return file.parent_path().filename() == "substitutes";
+}
+
 /// What is wrong with a broken file.
 Problems problems_with(const std::string& file) {
     if (is_policy(file)) {
@@ -72,6 +77,10 @@ Problems problems_with(const std::string& file) {
     }
     if (is_rig(file)) {
         const auto read = schema::read_rig(source(corpus("broken") / file, file));
+        return read.ok() ? Problems{} : read.problems();
+    }
+    if (is_substitutes(file)) {
+        const auto read = schema::read_substitutes(source(corpus("broken") / file, file));
         return read.ok() ? Problems{} : read.problems();
     }
     const auto loaded = schema::load_device(with_neighbours(file));
@@ -87,6 +96,7 @@ bool allowed(const SourceFile& file) {
     const std::string text = format ? format->text : std::string();
     const FileKind kind = is_policy(file.name)                  ? FileKind::policy
                           : is_rig(file.name)                   ? FileKind::rig
+                          : is_substitutes(file.name)           ? FileKind::substitutes
                           : text.starts_with("downfit release") ? FileKind::release
                                                                 : FileKind::device;
     return !schema::check_format(*node, kind);
@@ -176,7 +186,7 @@ TEST_CASE("every file of the corpus is listed, and none twice", "[formats]") {
     std::vector<std::string> listed, there;
     for (const Json& row : list.at("files")) listed.push_back(row.at("file"));
     for (const std::string folder :
-         {"1.0", "1.1", "device", "dipper-1.0", "dipper-1.1", "dipper-device", "policy", "rig"}) {
+         {"1.0", "1.1", "device", "dipper-1.0", "dipper-1.1", "dipper-device", "policy", "rig", "substitutes"}) {
         for (const auto& path : json_files(corpus("broken") / folder))
             there.push_back(folder + "/" + path.filename().string());
     }
@@ -188,7 +198,7 @@ TEST_CASE("valid files load", "[formats]") {
     std::vector<std::filesystem::path> folders;
     for (const auto& entry : std::filesystem::directory_iterator(corpus("valid"))) {
         const std::string name = entry.path().filename();
-        if (name != "policy" && name != "rig") folders.push_back(entry.path());
+        if (name != "policy" && name != "rig" && name != "substitutes") folders.push_back(entry.path());
     }
     for (const char* demo : {"dunlin-6", "pipit"}) folders.push_back(project_folder() / "schemas" / demo);
     REQUIRE(folders.size() >= 3);
@@ -213,6 +223,19 @@ TEST_CASE("valid policies are read", "[formats]") {
         CAPTURE(file.name);
         CHECK(allowed(file));
         const auto read = schema::read_policy(file);
+        CHECK(problem_lines(read.ok() ? Problems{} : read.problems()).empty());
+    }
+}
+
+TEST_CASE("valid substitutes are read", "[formats]") {
+    std::vector<std::filesystem::path> paths = json_files(corpus("valid/substitutes"));
+    paths.push_back(project_folder() / "demo" / "substitutes.json");
+    CHECK(paths.size() >= 3);
+    for (const auto& path : paths) {
+        const SourceFile file = source(path, "substitutes/" + path.filename().string());
+        CAPTURE(file.name);
+        CHECK(allowed(file));
+        const auto read = schema::read_substitutes(file);
         CHECK(problem_lines(read.ok() ? Problems{} : read.problems()).empty());
     }
 }

@@ -37,12 +37,12 @@ def read(path):
     return parse(path.read_text(encoding="utf-8-sig"))
 
 
-KINDS = ("device", "release", "policy", "rig")
+KINDS = ("device", "release", "policy", "rig", "substitutes")
 
 
 def kind_of(path):
-    """Policies and rigs lie in folders of their own, a device file says what it is by its name."""
-    if path.parent.name in ("policy", "rig"):
+    """Policies, rigs and substitutes lie in folders of their own, a device file says what it is by its name."""
+    if path.parent.name in ("policy", "rig", "substitutes"):
         return path.parent.name
     return "device" if path.name == "device.json" or path.parent.name.endswith("device") else "release"
 

@@ -46,6 +46,15 @@ POLICY = """// Everything once.
   ]
 }
 """
+PIPIT_SUBSTITUTES = """{
+  "format": "downfit substitutes 1", "device": "pipit",
+  "substitutes": [
+    { "parameter": "drive[1].model", "lost": "Blunt Thistle", "instead": "Old Gorse", "on": ["1.0", "1.1"] },
+    { "parameter": "drive.model", "lost": "Blunt Thistle", "instead": "Low Hedge", "reason": "softer" },
+    { "parameter": "delay.model", "lost": "Dark", "instead": "Tape", "notes": "less feedback" }
+  ]
+}
+"""
 PIPIT_POLICY = """{
   "format": "downfit policy 1", "device": "pipit", "fails": "severe",
   "accepted": [ { "parameter": "reverb.model", "weight": "severe", "cautions": ["level-unknown"], "reason": "other rooms will do" } ]
@@ -271,6 +280,9 @@ def main():
     write("corpus/policy", "seed-empty", b'{"format": "downfit policy 1"}')
     write("corpus/policy", "seed-all", POLICY.encode())
     write("corpus/policy", "seed-pipit", PIPIT_POLICY.encode())
+    write("corpus/substitutes", "seed-demo", (PROJECT / "demo" / "substitutes.json").read_bytes())
+    write("corpus/substitutes", "seed-empty", b'{"format": "downfit substitutes 1", "device": "pipit", "substitutes": []}')
+    write("corpus/substitutes", "seed-pipit", PIPIT_SUBSTITUTES.encode())
     write("corpus/table", "seed-manual", bytes([0x0D]) + MANUAL.encode())
     write("corpus/table", "seed-exported", bytes([0x04]) + EXPORTED.encode())
     write("corpus/table", "seed-hexadecimal", bytes([0x12]) + HEXADECIMAL.encode())

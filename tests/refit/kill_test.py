@@ -1,6 +1,6 @@
 """Kills `downfit refit` at random points: FILE is there whole, or not at all.
 
-kill_test.py PROGRAM PROJECT [RUNS]
+kill_test.py PROGRAM PROJECT [KILLS] goes on until it has killed so many, half of them while FILE is written.
 """
 import pathlib
 import random
@@ -9,7 +9,8 @@ import sys
 import tempfile
 import time
 
-RUNS = int(sys.argv[3]) if len(sys.argv) > 3 else 50
+KILLS = int(sys.argv[3]) if len(sys.argv) > 3 else 50
+MOST_RUNS = 20 * KILLS
 
 
 def start(program, project, out):
@@ -38,14 +39,15 @@ def kill_while_writing(process, folder, seconds):
 def main():
     program, project = pathlib.Path(sys.argv[1]), pathlib.Path(sys.argv[2])
     random.seed(6)
-    whole = killed = writing = 0
+    whole = killed = writing = run = 0
     with tempfile.TemporaryDirectory() as scratch:
         reference = pathlib.Path(scratch) / "reference.syx"
         began = time.monotonic()
         start(program, project, reference).wait()
         took = time.monotonic() - began
         expected = reference.read_bytes()
-        for run in range(RUNS):
+        while killed < KILLS and run < MOST_RUNS:
+            run += 1
             folder = pathlib.Path(scratch) / str(run)
             folder.mkdir()
             out = folder / "out.syx"
@@ -60,9 +62,9 @@ def main():
                 whole += 1
                 if out.read_bytes() != expected:
                     sys.exit(f"run {run}: {out.stat().st_size} bytes of {len(expected)} are there")
-    print(f"{RUNS} runs, {killed} killed, {writing} of them while writing, {whole} with the whole file")
-    if killed < RUNS // 4:
-        sys.exit("hardly any run was killed in time: nothing was tried")
+    print(f"{run} runs, {killed} killed, {writing} of them while writing, {whole} with the whole file")
+    if killed < KILLS:
+        sys.exit("hardly any run was killed in time: too little was tried")
 
 
 if __name__ == "__main__":

@@ -1,39 +1,13 @@
 // `downfit refit` as a user runs it: what it writes, what it says, its exit status.
 #include <filesystem>
 
+#include "refit/run_refit.h"
 #include "support/catch.h"
-#include "support/demo_files.h"
 #include "support/file.h"
-#include "support/paths.h"
-#include "support/run.h"
 #include "support/temp_dir.h"
 
 using namespace downfit;
 using namespace downfit::testing;
-
-namespace {
-
-std::string demo(const std::string& file) {
-    return (project_folder() / "demo" / "dumps" / file).string();
-}
-
-Ran refit(std::vector<std::string> arguments) {
-    arguments.insert(arguments.begin(), "refit");
-    arguments.insert(arguments.end(), {"--schemas", (project_folder() / "schemas").string()});
-    return run_downfit(arguments);
-}
-
-/// Whether the words stand there, however the lines are broken.
-bool says(const std::string& text, const std::string& words) {
-    std::string plain;
-    for (const char c : text) {
-        const bool blank = c == ' ' || c == '\n';
-        if (!blank || plain.empty() || plain.back() != ' ') plain += blank ? ' ' : c;
-    }
-    return plain.find(words) != std::string::npos;
-}
-
-}  // namespace
 
 TEST_CASE("refit writes a dump that check finds better", "[refit][cli]") {
     const TempDir folder;
@@ -86,4 +60,29 @@ TEST_CASE("refit says what is wrong with the call", "[refit][cli]") {
     fails({demo("bank-a.syx"), "--on", "2.10", "--out", out, "--fill-from", demo("pipit-a.syx")}, "another device");
     fails({demo("bank-a.syx"), "--on", "2.10", "--out", demo("bank-a.syx"), "--force"}, "never changes those");
     fails({demo("bank-a.syx"), "--on", "2.10", "--out", out, "--format", "html"}, "--format");
+}
+
+TEST_CASE("the command that refit advises shows what it told", "[refit][cli]") {
+    const TempDir folder;
+    const std::string out = (folder / "pipit-1.1.syx").string();
+    const Ran ran = refit({demo("pipit-b.syx"), "--on", "1.1", "--out", out, "--width", "400"});
+    const std::string next = "Next: downfit compare " + demo("pipit-b.syx") + ' ' + out + " --slot ";
+    const std::size_t at = ran.output.find(next);
+    CAPTURE(ran.output);
+    REQUIRE(at != std::string::npos);
+    const std::string line = ran.output.substr(at, ran.output.find('\n', at) - at);
+    const std::string slot = line.substr(next.size(), line.find(' ', next.size()) - next.size());
+    const Ran compare = run_downfit({"compare", demo("pipit-b.syx"), out, "--slot", slot, "--schemas",
+                                     (project_folder() / "schemas").string(), "--detail"});
+    CHECK(line.find(" --detail") != std::string::npos);
+    CHECK(compare.errors == "");
+    CHECK(compare.status == 1);
+    // The worst of what still differs, in both.
+    const std::size_t worst = ran.output.find("Worst: ");
+    REQUIRE(worst != std::string::npos);
+    const std::string told =
+        ran.output.substr(worst, ran.output.find_first_of(".,", ran.output.find(": ", worst + 7)) - worst);
+    const std::size_t instead = told.find(" instead of ");
+    REQUIRE(instead != std::string::npos);
+    CHECK(says(compare.output, told.substr(instead + 12)));
 }

@@ -43,6 +43,7 @@ CALLS = [
     ["compare", "demo/dumps/pipit-a.xml", "demo/dumps/pipit-b.syx", "--match", "slot"],
     ["compare", "demo/dumps/pipit-a.syx", "demo/dumps/pipit-b.syx", "--match", "slot", "--read-back", "loaded", "--on", "1.0"],
     ["refit", "demo/dumps/pipit-b.syx", "--on", "1.0", "--out", "REFITTED"],
+    ["refit", "demo/dumps/bank-d.syx", "--on", "3.10", "--substitutes", "demo/substitutes.json", "--out", "REFITTED", "--force"],
     ["refit", "demo/dumps/pipit-a.xml", "--on", "1.1", "--fill-from", "demo/dumps/pipit-b.xml", "--out", "REFITTED", "--force"],
 ]
 
