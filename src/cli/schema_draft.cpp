@@ -86,6 +86,19 @@ Result<std::size_t> find_layout(const Given& given) {
     return most->first;
 }
 
+/// A path to stamps that leads nowhere would mix the presets of all releases.
+std::optional<Problem> without_stamp(const Given& given, std::size_t layout) {
+    const schema::Layout& here = given.device().layouts[layout];
+    const std::vector<std::string>& paths = given.device().framings[here.framing].named.stamp;
+    if (paths.empty()) return std::nullopt;
+    const bool xml = here.notation == schema::Notation::xml;
+    return Problem{
+        given.source.name, "no preset has a stamp at \"" + paths.front() + '"',
+        std::string("the place of the stamp, seen from a preset (in \"stamp\" of layout ") + here.name +
+            "): " + (xml ? "\"@firmware\" is an attribute, \"firmware\" an element" : "such as \"/firmware\""),
+        "leave \"stamp\" out where presets carry none"};
+}
+
 Stamps stamps_of(const Given& given, std::size_t layout) {
     Stamps stamps;
     for (const Input& input : given.inputs) {
@@ -244,7 +257,11 @@ Exit run_schema_draft(const Call& call) {
     if (!given) return fail(call, given.problems());
     const Result<std::size_t> layout = find_layout(given.value());
     if (!layout) return fail(call, layout.problems());
-    const Result<Chosen> chosen = choose(call, given.value(), stamps_of(given.value(), layout.value()));
+    const Stamps stamps = stamps_of(given.value(), layout.value());
+    if (stamps.empty()) {
+        if (const auto problem = without_stamp(given.value(), layout.value())) return fail(call, {*problem});
+    }
+    const Result<Chosen> chosen = choose(call, given.value(), stamps);
     if (!chosen) return fail(call, chosen.problems());
     report::DraftReport report;
     report.device = given.value().device().name;

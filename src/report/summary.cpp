@@ -215,6 +215,18 @@ void append_step(std::string& out, const CheckReport& report, const Style& style
     append_wrapped(out, text, style.width, 0, 2);
 }
 
+/// Whether more than half of what a verdict rests on was only seen in dumps, where nobody says what another release
+/// does otherwise.
+bool is_guesswork(const compat::TargetCheck& target) {
+    return 2 * target.observed > target.parameters;
+}
+
+std::size_t guesswork(const CheckReport& report) {
+    return static_cast<std::size_t>(std::ranges::count_if(report.presets, [](const PresetReport& preset) {
+        return std::ranges::any_of(preset.check.targets, is_guesswork);
+    }));
+}
+
 /// Verdicts that nothing but dumps stands behind.
 void append_observed(std::string& out, const CheckReport& report, const Style& style) {
     std::size_t resting = 0, most = 0;
@@ -225,10 +237,11 @@ void append_observed(std::string& out, const CheckReport& report, const Style& s
         most = std::max(most, observed);
     }
     if (resting == 0) return;
-    append_wrapped(out,
-                   "Only observed, not documented: up to " + counted(most, "parameter", "parameters") + " of " +
-                       presets(resting) + '.',
-                   style.width, 0, 2);
+    std::string text = "Only observed, not documented: up to " + counted(most, "parameter", "parameters") + " of " +
+                       presets(resting) + '.';
+    if (guesswork(report) > 0)
+        text += " That is most of them: safe means here that no change is known, not that there is none.";
+    append_wrapped(out, text, style.width, 0, 2);
 }
 
 }  // namespace
@@ -297,6 +310,8 @@ void append_summary(std::string& out, const CheckReport& report, const Style& st
     const bool whole = std::none_of(report.files.begin(), report.files.end(),
                                     [](const InputFile& file) { return !file.damage.empty(); });
     std::string next = "back up the unit as it is now, then load.";
+    if (guesswork(report) > 0)
+        next = "back up the unit; put what the maker's notes say of both releases into the release files; check again.";
     if (standing == Standing::damaged || (standing == Standing::intact && !whole))
         next = "read this dump out of the unit once more; it did not arrive whole.";
     if (standing != Standing::damaged && standing != Standing::intact) next = detail_command(report, worst, target);

@@ -216,6 +216,24 @@ class DraftsByName(unittest.TestCase):
                     self.assertGreater(target["observed-parameters"], 0)
                 shown = run("check", dump, "--on", RELEASE, "--schemas", schemas)
                 self.assertRegex(shown.stdout, r"Only observed, not documented: up to \d+ parameters of \d+ presets")
+                self.assertIn("safe means here that no change is known", " ".join(shown.stdout.split()))
+                self.assertNotIn("then load", shown.stdout)
+
+    def test_a_stamp_that_is_nowhere_is_told(self):
+        for name, wrong in (("json", "/firm"), ("xml", "firmware")):
+            with self.subTest(form=name):
+                where = self.folder / f"stampless-{name}"
+                where.mkdir()
+                text = DEVICE.read_text()
+                for right in ('"stamp": "/firmware"', '"stamp": "@firmware"'):
+                    text = text.replace(right, f'"stamp": "{wrong}"')
+                (where / "device.json").write_text(text)
+                ran = run("schema", "draft", "--device", where / "device.json", DUMPS / f"pipit-a.{name}", "--release", RELEASE, "--out",
+                          where / "draft.json")
+                self.assertEqual(ran.returncode, 2, ran.stdout)
+                self.assertIn(f'no preset has a stamp at "{wrong}"', ran.stderr)
+                self.assertIn('"@firmware" is an attribute' if name == "xml" else 'such as "/firmware"', ran.stderr)
+                self.assertFalse((where / "draft.json").exists())
 
     def test_folders_archives_and_packed_files_are_read_too(self):
         plain = (self.folder / "json" / f"{RELEASE}.json").read_text()
