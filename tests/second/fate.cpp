@@ -76,7 +76,7 @@ private:
 
     /// Another existing parameter of N keeps something in bits that T reads.
     bool is_foreign(const std::string& partner, const Had& t) const {
-        if (!t.read) return false;
+        if (!t.read || pair_.rewritten) return false;
         const std::set<Place> bits(t.places.begin(), t.places.end());
         for (const auto& [name, other] : saved_.had) {
             if (name == partner || !other.exists || !other.read) continue;
@@ -199,7 +199,7 @@ private:
 
     void both(const std::string& n_name, const Had& n, const std::string& t_name, const Had& t, Fate& fate) const {
         const bool equal = is_equal(n_name, n, t_name, t);
-        const bool on_nothing = t.read && !equal && !shares_bits(n, t);
+        const bool on_nothing = !pair_.rewritten && t.read && !equal && !shares_bits(n, t);
         if (is_foreign(n_name, t) || on_nothing) {
             fate.outcome = "displaced";
             fate.worst = difference(equal, n, t, fate);

@@ -71,6 +71,10 @@ int rank(const std::string& verdict) {
 }  // namespace
 
 Told judge(const Pair& pair, const Shelf& shelf, const Body& body) {
+    return judge(pair, shelf, body, body);
+}
+
+Told judge(const Pair& pair, const Shelf& shelf, const Body& body, const Body& there_body) {
     Told told;
     told.cut = is_cut(pair.saved, pair.saved_sheet, body);
     told.verdict = "undecided";
@@ -79,7 +83,8 @@ Told judge(const Pair& pair, const Shelf& shelf, const Body& body) {
     if (told.cut) return told;
     const bool same = pair.saved.order == pair.loading.order;
     const std::optional<std::vector<Played>> meant = plays_of(pair.saved, pair.saved_sheet, shelf, body, same);
-    const std::optional<std::vector<Played>> there = plays_of(pair.loading, pair.loading_sheet, shelf, body, same);
+    const std::optional<std::vector<Played>> there =
+        plays_of(pair.loading, pair.loading_sheet, shelf, there_body, same);
     constexpr std::size_t most_worlds = 20'000;
     if (!meant || !there || meant->size() * there->size() > most_worlds) {
         told.too_many = true;

@@ -34,6 +34,7 @@ struct Told {
 struct Pair {
     Manual saved, loading;
     Sheet saved_sheet, loading_sheet;
+    bool rewritten = false;  ///< what the loading one loads was written for it: nothing else lies under its places
 };
 
 /// What becomes of every parameter in one world, by "N's name|T's name".
@@ -41,6 +42,9 @@ struct Pair {
 
 /// Judges a preset in every world.
 [[nodiscard]] Told judge(const Pair& pair, const Shelf& shelf, const Body& body);
+
+/// The same where the loading release loads another body than the one that was saved.
+[[nodiscard]] Told judge(const Pair& pair, const Shelf& shelf, const Body& body, const Body& there);
 
 /// A number as this page compares them: 12 digits.
 [[nodiscard]] std::string number_words(double value);

@@ -210,6 +210,26 @@ void write_choices(Entry& entry, const json& choices, const std::string& release
               [](const Label& a, const Label& b) { return a.number < b.number; });
 }
 
+/// Carries renamed choices of a parameter into whatever names them.
+void rename_choices(Manual& manual, const std::string& id, const json& edits) {
+    if (!edits.contains("rename")) return;
+    const auto renamed = edits["rename"].get<std::map<std::string, std::string>>();
+    for (auto* entries : {&manual.parameters, &manual.groups}) {
+        for (auto& [other, entry] : *entries) follow_labels(entry.says, id, renamed);
+    }
+    json& own = manual.parameters.at(id).says;
+    for (const char* key : {"default", "neutral"}) {
+        if (own.contains(key)) replace_text(own[key], renamed);
+    }
+}
+
+/// Whether a named list is one of ids of parameters.
+bool names_parameters(const Manual& manual, const std::string& list) {
+    return std::any_of(manual.parameters.begin(), manual.parameters.end(), [&](const auto& named) {
+        return named.second.list == list && named.second.says.value("refers-to", "") == "parameter";
+    });
+}
+
 }  // namespace
 
 std::string without_brackets(const std::string& id) {
@@ -268,6 +288,10 @@ Manual manual_of(const Shelf& shelf, const std::string& release) {
     if (file.contains("extends")) {
         manual = manual_of(shelf, file["extends"]);
         const Renames renames = renames_in(file, manual);
+        for (auto& [name, list] : manual.lists) {
+            if (!names_parameters(manual, name)) continue;
+            for (Label& label : list.labels) label.label = follow(label.label, renames);
+        }
         manual.groups = under_new_names(manual.groups, renames);
         manual.parameters = under_new_names(manual.parameters, renames);
     } else {
@@ -283,15 +307,14 @@ Manual manual_of(const Shelf& shelf, const std::string& release) {
     const json parameters = file.value("parameters", json::object());
     for (const auto& [id, changes] : parameters.items()) {
         if (!changes.is_object() || !changes.contains("choices") || !changes["choices"].is_object()) continue;
-        if (!changes["choices"].contains("rename")) continue;
-        const auto renamed = changes["choices"]["rename"].get<std::map<std::string, std::string>>();
-        for (auto* entries : {&manual.parameters, &manual.groups}) {
-            for (auto& [other, entry] : *entries) follow_labels(entry.says, id, renamed);
+        rename_choices(manual, id, changes["choices"]);
+    }
+    const json lists = file.value("choice-lists", json::object());
+    for (const auto& [name, changes] : lists.items()) {
+        for (const auto& [id, entry] : manual.parameters) {
+            if (entry.list == name && changes.is_object()) rename_choices(manual, id, changes);
         }
-        json& own = manual.parameters.at(id).says;
-        for (const char* key : {"default", "neutral"}) {
-            if (own.contains(key)) replace_text(own[key], renamed);
-        }
+        write_choices(manual.lists[name], changes, release);
     }
     const json groups = file.value("groups", json::object());
     for (const auto& [path, changes] : groups.items()) {
@@ -305,8 +328,13 @@ Manual manual_of(const Shelf& shelf, const std::string& release) {
     merge(manual.groups, groups, release);
     merge(manual.parameters, parameters, release);
     for (const auto& [id, changes] : parameters.items()) {
-        if (changes.is_object() && changes.contains("choices"))
-            write_choices(manual.parameters.at(id), changes["choices"], release);
+        if (!changes.is_object() || !changes.contains("choices")) continue;
+        Entry& entry = manual.parameters.at(id);
+        entry.list = changes["choices"].is_string() ? changes["choices"].get<std::string>() : std::string();
+        if (entry.list.empty()) write_choices(entry, changes["choices"], release);
+    }
+    for (auto& [id, entry] : manual.parameters) {
+        if (!entry.list.empty()) entry.labels = manual.lists.at(entry.list).labels;
     }
     for (auto [part, key] : {std::pair{&manual.rules, "rules"},
                              {&manual.layouts, "layouts"},

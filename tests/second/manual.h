@@ -25,6 +25,7 @@ struct Entry {
     json says;
     std::string origin;         ///< equal in two releases for the same thing
     std::vector<Label> labels;  ///< choices of a parameter, in rising order
+    std::string list;           ///< the list that has them, where it is named
 };
 
 /// All that one release says.
@@ -32,6 +33,7 @@ struct Manual {
     std::string name;
     std::size_t order = 0;
     std::map<std::string, Entry> parameters, groups;
+    std::map<std::string, Entry> lists;  ///< named ones; of these only `labels`
     json rules, layouts, accepts, repairs, assets, revoiced, slots;
 
     /// The `body` of the only layout.
@@ -50,7 +52,7 @@ struct Shelf {
 /// The place of a release in the device's list.
 [[nodiscard]] std::size_t order_of(const Shelf& shelf, const std::string& release);
 
-/// Everything that the release says, with what it extends.
+/// Everything that the release says, with what it extends. Names of lists are taken for the lists that they name.
 [[nodiscard]] Manual manual_of(const Shelf& shelf, const std::string& release);
 
 /// An id without brackets: "amp[2].drive" is "amp.drive".

@@ -20,7 +20,9 @@ std::vector<Found> records_in(const json& rule, const Bits& body, std::size_t be
         for (std::size_t i = 0; i < width; ++i) sum = sum * 256 + body[place + (little ? width - 1 - i : i)];
         return sum;
     };
-    while (at < end) {
+    // Behind the end mark stands what an earlier preset left.
+    const std::int64_t mark = rule.contains("end") ? std::stoi(rule["end"].get<std::string>(), nullptr, 16) : -1;
+    while (at < end && body[at] != mark) {
         Found found;
         std::size_t value = rule.value("value", std::size_t{0});
         std::size_t head = 0;
