@@ -58,7 +58,7 @@ Limits limits_of(const Side& t) {
     return keeps ? Limits{meaning.plays_least, meaning.plays_most} : Limits{meaning.least, meaning.most};
 }
 
-/// Values around the wanted one that T can hold: those of its steps, or the wanted one itself.
+/// Values around the wanted one that T can hold: those of its steps, and the wanted one itself, where T takes it.
 std::vector<double> values_near(const Side& t, double wanted, const Limits& limits) {
     const double held = std::clamp(wanted, limits.least, limits.most);
     const std::optional<double> step = t.meaning().meaning->step;
@@ -70,6 +70,7 @@ std::vector<double> values_near(const Side& t, double wanted, const Limits& limi
     for (const double steps : {std::floor(near), std::ceil(near), std::round(near)}) {
         values.push_back(least + std::clamp(steps, 0.0, std::max(last, 0.0)) * *step);
     }
+    if (t.field->rules[schema::Rule::off_step] == schema::Action::keep) values.push_back(held);
     return values;
 }
 

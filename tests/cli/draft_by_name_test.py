@@ -225,8 +225,8 @@ class DraftsByName(unittest.TestCase):
                 where = self.folder / f"stampless-{name}"
                 where.mkdir()
                 text = DEVICE.read_text()
-                for right in ('"stamp": "/firmware"', '"stamp": "@firmware"'):
-                    text = text.replace(right, f'"stamp": "{wrong}"')
+                right = "/firmware" if name == "json" else "@firmware"
+                text = text.replace(f'"stamp": "{right}"', f'"stamp": "{wrong}"')
                 (where / "device.json").write_text(text)
                 ran = run("schema", "draft", "--device", where / "device.json", DUMPS / f"pipit-a.{name}", "--release", RELEASE, "--out",
                           where / "draft.json")

@@ -86,3 +86,30 @@ TEST_CASE("the command that refit advises shows what it told", "[refit][cli]") {
     REQUIRE(instead != std::string::npos);
     CHECK(says(compare.output, told.substr(instead + 12)));
 }
+
+TEST_CASE("refit puts the end of a range that lies off its steps, where the release keeps such values",
+          "[refit][cli]") {
+    const TempDir folder;
+    const auto write = [&](const std::string& name, const std::string& text) {
+        std::filesystem::create_directories((folder / name).parent_path());
+        write_bytes(folder / name, Bytes(text.begin(), text.end()));
+    };
+    write("schemas/siskin/device.json",
+          R"({ "format": "downfit device 1", "device": "siskin", "releases": ["1.0", "2.0"],
+        "layouts": { "export": { "as": "json", "presets": "/sounds/*", "stamp": "/firmware" } },
+        "rules": { "out-of-range": "clamp", "off-step": "keep", "newer-stamp": "load", "missing-parameter": "default",
+                   "unknown-parameter": "skip" } })");
+    write("schemas/siskin/1.0.json",
+          R"({ "format": "downfit release 1", "device": "siskin", "release": "1.0", "stamp": 1,
+        "parameters": { "tilt": { "path": "/tilt", "range": [-4, -1], "step": 2, "default": -2 } } })");
+    write("schemas/siskin/2.0.json",
+          R"({ "format": "downfit release 1", "device": "siskin", "release": "2.0", "stamp": 2,
+        "extends": "1.0", "parameters": { "tilt": { "range": [-4, 4] } } })");
+    write("bank.json", R"({ "sounds": [ { "firmware": 2, "tilt": 2 }, { "firmware": 2, "tilt": -4 } ] })");
+    const Ran ran = run_downfit({"refit", (folder / "bank.json").string(), "--on", "1.0", "--out",
+                                 (folder / "1.0.json").string(), "--schemas", (folder / "schemas").string()});
+    CHECK(ran.errors == "");
+    const Bytes written = read_bytes(folder / "1.0.json");
+    CHECK(std::string(written.begin(), written.end()) ==
+          R"({ "sounds": [ { "firmware": 1, "tilt": -1 }, { "firmware": 1, "tilt": -4 } ] })");
+}

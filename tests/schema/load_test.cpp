@@ -2,6 +2,7 @@
 #include "schema/load.h"
 #include "schema/policy.h"
 #include "schema/rig.h"
+#include "schema/substitutes.h"
 
 #include <map>
 #include <string>
@@ -168,8 +169,8 @@ TEST_CASE("the manual's other examples load", "[schema]") {
     }
 }
 
-TEST_CASE("the manual's whole devices load, and its policy and its rig are read", "[schema]") {
-    std::size_t policies = 0, rigs = 0;
+TEST_CASE("the manual's whole devices load, and its policy, its rig and its substitutes are read", "[schema]") {
+    std::size_t policies = 0, rigs = 0, substitutes = 0;
     std::map<std::string, std::vector<SourceFile>> devices;
     for (const std::string& block : json_blocks(read_text(project_folder() / "docs" / "formats.md"))) {
         if (block.find("\"downfit policy 1\"") != std::string::npos) {
@@ -182,6 +183,11 @@ TEST_CASE("the manual's whole devices load, and its policy and its rig are read"
             CHECK(schema::read_rig({"rig.json", block}).ok());
             continue;
         }
+        if (block.find("\"downfit substitutes 1\"") != std::string::npos) {
+            ++substitutes;
+            CHECK(schema::read_substitutes({"substitutes.json", block}).ok());
+            continue;
+        }
         const std::string key = "\"device\": \"";
         const std::size_t at = block.find(key);
         if (block.find("\"format\"") == std::string::npos || at == std::string::npos) continue;
@@ -191,6 +197,7 @@ TEST_CASE("the manual's whole devices load, and its policy and its rig are read"
     }
     CHECK(policies == 1);
     CHECK(rigs == 1);
+    CHECK(substitutes == 1);
     CHECK(devices.size() == 5);
     for (const auto& [name, files] : devices) {
         CAPTURE(name);
