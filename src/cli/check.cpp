@@ -217,8 +217,9 @@ Exit status_of(const report::CheckReport& report) {
 }  // namespace
 
 void declare_check(options::options_description_easy_init add) {
-    add("on", text_value("RELEASE"), "the release to load on; several with commas between, or all")              //
-        ("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")               //
+    add("on", text_value("RELEASE"), "the release to load on; several with commas between, or all")  //
+        ("saved-on", text_value("RELEASE"),
+         "the release that saved presets with no stamp, or one that several have")                               //
         ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")  //
         ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them; with all details")   //
         ("name", text_value("TEXT"), "only presets with TEXT in their name; with all details")                   //

@@ -232,12 +232,13 @@ void declare_compare(options::options_description_easy_init add) {
         ("match", text_value("BY"), "pair presets by slot or by name; if left out, by slot where all are numbered")  //
         ("policy", text_value("FILE"), "tolerances, and from what on a difference fails, from a policy file")        //
         ("exact", "any value that differs fails, whether anyone would hear it or not")                               //
-        ("saved-on", text_value("RELEASE"), "the release that saved presets that carry no stamp")                    //
-        ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")      //
-        ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them")                         //
-        ("name", text_value("TEXT"), "only presets with TEXT in their name")                                         //
-        ("detail", "tell every difference, slight ones too, and where it stands in both files")                      //
-        ("summary", "only the summary")                                                                              //
+        ("saved-on", text_value("RELEASE"),
+         "the release that saved presets with no stamp, or one that several have")                               //
+        ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")  //
+        ("slot", text_value("N[,N-M]"), "only these slots, numbered as the unit shows them")                     //
+        ("name", text_value("TEXT"), "only presets with TEXT in their name")                                     //
+        ("detail", "tell every difference, slight ones too, and where it stands in both files")                  //
+        ("summary", "only the summary")                                                                          //
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dumps alone do not tell")(

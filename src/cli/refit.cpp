@@ -116,6 +116,8 @@ Result<Request> read_request(const Call& call) {
     if (!call.has("out")) return usage_problem("no file to write is named", "--out FILE");
     Request request;
     request.out = call.text("out");
+    if (request.out.empty() || request.out == "-")
+        return usage_problem("refit writes a file, and reads it again from there", "--out FILE");
     Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
     if (!schemas) return schemas.problems();
     request.schemas = std::move(schemas).value();
@@ -245,8 +247,9 @@ void declare_refit(options::options_description_easy_init add) {
         ("substitutes", text_value("FILE"),
          "what to put where the release lacks a model or another choice: see docs/formats.md")  //
         ("with", options::value<std::vector<std::string>>()->value_name("DUMP")->multitoken(),
-         "other dumps of the set: impulse response names, unit settings")                                        //
-        ("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")               //
+         "other dumps of the set: impulse response names, unit settings")  //
+        ("saved-on", text_value("RELEASE"),
+         "the release that saved presets with no stamp, or one that several have")                               //
         ("variant", text_value("NAME"), "the variant of the unit; if left out, all are tried where it matters")  //
         ("detail", "tell every finding of every preset")                                                         //
         ("summary", "of what still differs only the summary")                                                    //

@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "compat/explore.h"
 #include "compat/findings.h"
+#include "compat/saved_on.h"
 #include "compat/show.h"
 #include "dump/tree.h"
 
@@ -292,12 +293,8 @@ PresetCheck Checker::describe(const dump::Entry& entry, dump::NamedBody* named) 
     PresetCheck preset;
     preset.slot = dump::shown_slot(device_, entry);
     preset.state = entry.state;
-    if (entry.stamp) {
-        preset.stamp = stamp_text(*entry.stamp);
-        preset.saved_on = device_.releases_with(*entry.stamp);
-    } else if (options_.saved_on) {
-        preset.saved_on = {*options_.saved_on};
-    }
+    if (entry.stamp) preset.stamp = stamp_text(*entry.stamp);
+    preset.saved_on = releases_that_saved(device_, entry, options_.saved_on);
     for (auto release = preset.saved_on.rbegin(); release != preset.saved_on.rend(); ++release) {
         const CompiledRelease* saved = compiled(*release, entry.layout);
         if (saved == nullptr || entry.body.empty()) continue;

@@ -1,5 +1,6 @@
 #include "refit/older.h"
 
+#include "compat/saved_on.h"
 #include "dump/tree.h"
 #include "refit/refit.h"
 
@@ -24,9 +25,7 @@ OlderCopies::OlderCopies(const schema::Device& device, const std::vector<OlderDu
         for (const dump::Entry& entry : older.dump->entries) {
             const bool is_preset = device.framings[entry.framing].holds == schema::Holds::presets;
             if (!is_preset || entry.state != dump::SlotState::filled) continue;
-            std::vector<std::size_t> saved_on;
-            if (entry.stamp) saved_on = device.releases_with(*entry.stamp);
-            if (!entry.stamp && options.saved_on) saved_on = {*options.saved_on};
+            const std::vector<std::size_t> saved_on = compat::releases_that_saved(device, entry, options.saved_on);
             if (saved_on.empty() || !device.releases[saved_on.back()].schema) continue;
             auto copy = std::make_unique<Copy>();
             copy->entry = &entry;

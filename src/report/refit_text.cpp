@@ -162,6 +162,23 @@ std::string next_command(const RefitReport& report) {
     return printable("downfit compare " + shell_word(report.source) + ' ' + shell_word(report.out) + rest);
 }
 
+/// Other releases that stamp as the target does: whoever reads the new file cannot tell which one it was made for.
+void append_shared_stamp(std::string& out, const RefitReport& report, const Style& style) {
+    const schema::Device& device = *report.check.device;
+    const std::size_t target = report.check.targets.front();
+    if (device.releases[target].stamps.empty()) return;
+    std::string others;
+    for (const std::size_t release : device.releases_with(device.releases[target].stamps.front())) {
+        if (release != target) others += (others.empty() ? "" : ", ") + printable(device.releases[release].name);
+    }
+    if (others.empty()) return;
+    const std::string name = printable(device.releases[target].name);
+    append_wrapped(out,
+                   "Its stamp is that of " + others +
+                       " too: check and compare take the worst of these, unless --saved-on " + name + " says which.",
+                   style.width, 0, 2);
+}
+
 }  // namespace
 
 std::string refit_text(const RefitReport& report, Extent extent, const Style& style) {
@@ -176,8 +193,10 @@ std::string refit_text(const RefitReport& report, Extent extent, const Style& st
     append_wrapped(out, head, style.width, 0, 2);
     append_fates(out, report, style);
     append_notes(out, report, style);
-    append_table(out, report);
+    if (!report.out.empty()) append_table(out, report);
     append_left(out, report, extent == Extent::details, style);
+    if (report.out.empty()) return out;
+    append_shared_stamp(out, report, style);
     append_wrapped(out,
                    "Before you send it: keep the original, it is the only whole copy. Follow the maker's instructions. "
                    "Levels are computed, not heard: MONITORS DOWN before the first note.",

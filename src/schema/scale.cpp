@@ -1,5 +1,6 @@
 #include "schema/scale.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <limits>
@@ -47,6 +48,12 @@ double share_of(const Scale& scale, const ScalePoint& a, const ScalePoint& b, do
     return linear;
 }
 
+/// A half is where rounding turns: it must not hang on the last digit of a sum.
+double with_exact_half(double stored) {
+    const double half = std::round(stored * 2) / 2;
+    return std::abs(stored - half) < 1e-12 * std::max(1.0, std::abs(stored)) ? half : stored;
+}
+
 /// The index of the second point of the pair whose law `reached` chooses: the first pair whose end is not yet passed.
 template <class Passed>
 std::size_t pair_end(const std::vector<ScalePoint>& points, Passed passed) {
@@ -70,7 +77,7 @@ double Scale::value_of(double stored) const {
 double Scale::stored_of(double value) const {
     if (points.empty()) return value;
     if (taper == Taper::volume) {
-        return points.back().stored * std::pow(10, (value - points.back().value) / 40);
+        return with_exact_half(points.back().stored * std::pow(10, (value - points.back().value) / 40));
     }
     const bool rising = points.back().value > points.front().value;
     const std::size_t end =
@@ -79,7 +86,7 @@ double Scale::stored_of(double value) const {
     const ScalePoint& b = points[end];
     if (value == a.value) return a.stored;
     if (value == b.value) return b.stored;
-    return a.stored + (b.stored - a.stored) * share_of(*this, a, b, value);
+    return with_exact_half(a.stored + (b.stored - a.stored) * share_of(*this, a, b, value));
 }
 
 }  // namespace downfit::schema

@@ -113,3 +113,38 @@ TEST_CASE("refit puts the end of a range that lies off its steps, where the rele
     CHECK(std::string(written.begin(), written.end()) ==
           R"({ "sounds": [ { "firmware": 1, "tilt": -1 }, { "firmware": 1, "tilt": -4 } ] })");
 }
+
+TEST_CASE("refit for a release that shares its stamp says so, and --saved-on settles it", "[refit][cli]") {
+    const TempDir folder;
+    const std::string out = (folder / "2.00.syx").string(), again = (folder / "again.syx").string();
+    const Ran ran = refit({demo("bank-d.syx"), "--on", "2.00", "--out", out, "--summary"});
+    CHECK(ran.errors == "");
+    CHECK(says(ran.output,
+               "Its stamp is that of 2.00 beta 1 too: check and compare take the worst of these, unless "
+               "--saved-on 2.00 says which."));
+    const Ran unsaid = refit({out, "--on", "2.00", "--out", again, "--summary"});
+    CHECK(unsaid.status == 1);
+    CHECK(says(unsaid.output, "No file was written"));
+    CHECK(says(unsaid.output, "--saved-on says which release saved it"));
+    CHECK_FALSE(says(unsaid.output, "Before you send it"));
+    CHECK_FALSE(says(unsaid.output, "What still differs"));
+    CHECK_FALSE(std::filesystem::exists(again));
+    const auto check = [&](const std::vector<std::string>& more) {
+        std::vector<std::string> arguments{"check",  out,  "--on",      "2.00",
+                                           "--slot", "86", "--schemas", (project_folder() / "schemas").string()};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        return run_downfit(arguments).output;
+    };
+    CHECK(says(check({}), "saved on 2.00 beta 1 or 2.00"));
+    CHECK(says(check({"--saved-on", "2.00"}), "1 safe to load, intact"));
+    CHECK(says(check({"--saved-on", "3.10"}), "saved on 2.00 beta 1 or 2.00"));  // not among them: the stamp stands
+}
+
+TEST_CASE("refit writes no file called -, and none without a name", "[refit][cli]") {
+    for (const std::string out : {"-", ""}) {
+        const Ran ran = refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out});
+        CHECK(ran.status == 2);
+        CHECK(says(ran.errors, "refit writes a file, and reads it again from there"));
+        CHECK_FALSE(std::filesystem::exists("-"));
+    }
+}

@@ -110,4 +110,13 @@ TEST_CASE("tables", "[schema]") {
     check_inverse(falling, -10, 70);
 }
 
+TEST_CASE("a stored number that is a half is exactly that", "[schema]") {
+    // In doubles -11 - -11.8 is a little more than 0.8: without care the half falls short, and is rounded down.
+    const Scale scale{{{2, -12}, {32, -11.8}, {63, -11}}, Taper::linear, 0};
+    CHECK(scale.stored_of(23) == 1380.5);
+    CHECK(std::round(scale.stored_of(23)) == 1381);
+    CHECK(scale.stored_of(-11.9) == 17);
+    CHECK(scale.stored_of(-11.9033) != 16.5);
+}
+
 }  // namespace downfit::testing
