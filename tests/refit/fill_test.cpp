@@ -90,7 +90,7 @@ private:
 
 }  // namespace
 
-TEST_CASE("what is lost comes from an older copy of the same name", "[refit][fill]") {
+TEST_CASE("what is lost comes from an older copy of the same name", "[refit][fill][heavy]") {
     OlderBank bank;
     const std::string older = bank.named({});
     const Json preset = bank.told(demo("bank-d.syx"), older);
@@ -110,7 +110,7 @@ TEST_CASE("what is lost comes from an older copy of the same name", "[refit][fil
     }
 }
 
-TEST_CASE("another name in the same slot is another preset", "[refit][fill]") {
+TEST_CASE("another name in the same slot is another preset", "[refit][fill][heavy]") {
     OlderBank bank;
     const Json preset = bank.told(demo("bank-d.syx"), bank.named({{paper_slot, "Something"}}));
     CHECK(preset.at("older-copy").is_null());
@@ -133,7 +133,7 @@ TEST_CASE("another name in the same slot is another preset", "[refit][fill]") {
     }
 }
 
-TEST_CASE("a substitute goes before an older copy", "[refit][fill][substitutes]") {
+TEST_CASE("a substitute goes before an older copy", "[refit][fill][substitutes][heavy]") {
     OlderBank bank;
     const std::string older = bank.named({});
     const TempDir folder;

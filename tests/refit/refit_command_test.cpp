@@ -62,7 +62,7 @@ TEST_CASE("refit says what is wrong with the call", "[refit][cli]") {
     fails({demo("bank-a.syx"), "--on", "2.10", "--out", out, "--format", "html"}, "--format");
 }
 
-TEST_CASE("the command that refit advises shows what it told", "[refit][cli]") {
+TEST_CASE("the command that refit advises shows what it told", "[refit][cli][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "pipit-1.1.syx").string();
     const Ran ran = refit({demo("pipit-b.syx"), "--on", "1.1", "--out", out, "--width", "400"});
@@ -114,7 +114,7 @@ TEST_CASE("refit puts the end of a range that lies off its steps, where the rele
           R"({ "sounds": [ { "firmware": 1, "tilt": -1 }, { "firmware": 1, "tilt": -4 } ] })");
 }
 
-TEST_CASE("refit for a release that shares its stamp says so, and --saved-on settles it", "[refit][cli]") {
+TEST_CASE("refit for a release that shares its stamp says so, and --saved-on settles it", "[refit][cli][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "2.00.syx").string(), again = (folder / "again.syx").string();
     const Ran ran = refit({demo("bank-d.syx"), "--on", "2.00", "--out", out, "--summary"});

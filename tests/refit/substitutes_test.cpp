@@ -39,7 +39,7 @@ Json preset_in(const Json& report, int slot) {
 
 }  // namespace
 
-TEST_CASE("a drive that a release lacks becomes the one that the user chose", "[refit][substitutes]") {
+TEST_CASE("a drive that a release lacks becomes the one that the user chose", "[refit][substitutes][heavy]") {
     const TempDir folder;
     const std::string chosen = (project_folder() / "demo" / "substitutes.json").string();
     const std::string plain = (folder / "plain.syx").string();
@@ -80,7 +80,7 @@ TEST_CASE("a drive that a release lacks becomes the one that the user chose", "[
     }
 }
 
-TEST_CASE("of substitutes the first that fits and holds is taken", "[refit][substitutes]") {
+TEST_CASE("of substitutes the first that fits and holds is taken", "[refit][substitutes][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "out.syx").string();
     const auto drive_with = [&](const std::string& items) {
@@ -104,7 +104,7 @@ TEST_CASE("of substitutes the first that fits and holds is taken", "[refit][subs
     CHECK(!says(without, "Wool Fuzz"));
 }
 
-TEST_CASE("a release that has the choice gets no substitute", "[refit][substitutes]") {
+TEST_CASE("a release that has the choice gets no substitute", "[refit][substitutes][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "out.syx").string();
     const Ran ran = refit(
