@@ -46,7 +46,7 @@ Exit tell(const Call& call, const Output& output, const std::vector<Input>& inpu
 }  // namespace
 
 void declare_schema_coverage(options::options_description_easy_init add) {
-    add("saved-on", text_value("RELEASE"), "the release that saved presets which carry no stamp")  //
+    add("saved-on", text_value("RELEASE"), "the release that saved presets with no stamp, or one that several have")  //
         ("schemas", text_value("DIR"),
          "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
         ("device", text_value("NAME"), "the device, where the dump alone does not tell")(

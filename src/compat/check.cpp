@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "compat/explore.h"
 #include "compat/findings.h"
+#include "compat/heaviest.h"
 #include "compat/saved_on.h"
 #include "compat/show.h"
 #include "dump/tree.h"
@@ -137,13 +138,7 @@ bool hardware_refuses(const schema::Device& device, const schema::Release& relea
 
 /// Judges the runs for each combination of unknown facts apart, and tells the worst.
 void judge_preset(const ReleasePair& pair, Exploration exploration, const CheckOptions& options, TargetCheck& check) {
-    std::map<std::map<std::string, std::string>, Exploration> by_facts;
-    for (Run& run : exploration.runs) {
-        Exploration& part = by_facts[run.assumptions.facts];
-        part.asked = exploration.asked;
-        part.complete = exploration.complete;
-        part.runs.push_back(std::move(run));
-    }
+    const auto by_facts = split_by_facts(std::move(exploration));
     const TargetCheck start = check;
     bool first = true;
     for (const auto& [facts, part] : by_facts) {
@@ -163,11 +158,6 @@ void judge_preset(const ReleasePair& pair, Exploration exploration, const CheckO
 /// Whether `a` is to be told rather than `b`, both for the same preset on the same target.
 bool worse(const TargetCheck& a, const TargetCheck& b) {
     if (a.verdict != b.verdict) return a.verdict > b.verdict;
-    const auto heaviest = [](const TargetCheck& check) {
-        Weight weight = Weight::none;
-        for (const Finding& finding : check.findings) weight = std::max(weight, finding.weight);
-        return weight;
-    };
     if (heaviest(a) != heaviest(b)) return heaviest(a) > heaviest(b);
     // What weighs the same may still hide a warning.
     if (a.cautions.size() != b.cautions.size()) return a.cautions.size() > b.cautions.size();

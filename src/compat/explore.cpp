@@ -302,6 +302,17 @@ std::string actions_text(const Assumptions& assumptions) {
 
 }  // namespace
 
+std::map<std::map<std::string, std::string>, Exploration> split_by_facts(Exploration exploration) {
+    std::map<std::map<std::string, std::string>, Exploration> by_facts;
+    for (Run& run : exploration.runs) {
+        Exploration& part = by_facts[run.assumptions.facts];
+        part.asked = exploration.asked;
+        part.complete = exploration.complete;
+        part.runs.push_back(std::move(run));
+    }
+    return by_facts;
+}
+
 std::string assumption_text(const Run& run, const ReleasePair& pair) {
     const std::string saved =
         &pair.saved().release() == &pair.loading().release() ? std::string() : actions_text(run.saved_assumptions);

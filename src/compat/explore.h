@@ -2,6 +2,7 @@
 // worst.
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -46,6 +47,9 @@ struct Exploration {
 /// and what it then has is compared as it is, whatever was done about it; `loading` is taken as it stands.
 [[nodiscard]] Exploration explore(const ReleasePair& pair, const Image& saved, const Image& loading, Bodies bodies,
                                   const std::map<std::string, std::string>& facts, const Hearing& hearing);
+
+/// The runs of each combination of facts apart, by the facts.
+[[nodiscard]] std::map<std::map<std::string, std::string>, Exploration> split_by_facts(Exploration exploration);
 
 /// "out-of-range: clamp, off-step: keep": what a run assumed of T, for reports. What it assumed of N stands before it:
 /// "2.00 with out-of-range: keep; ".

@@ -201,7 +201,7 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
             judgement.worst = std::max(judgement.worst, n.is_model() ? Weight::severe : Weight::audible);
         }
         judge_travels(link, n, t, judgement);
-    } else if (!apart && unfilled(t)) {
+    } else if (unfilled(t) && (!apart || (bodies_ == Bodies::two && !unfilled(n)))) {
         judgement.outcome = Outcome::unfilled;
         judgement.worst = Weight::severe;
     } else {

@@ -4,6 +4,7 @@
 
 #include "compat/explore.h"
 #include "compat/findings.h"
+#include "compat/heaviest.h"
 #include "compat/side.h"
 #include "dump/locate.h"
 #include "dump/tree.h"
@@ -54,12 +55,6 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
     }
 }
 
-Weight heaviest(const TargetCheck& check) {
-    Weight weight = Weight::none;
-    for (const Finding& finding : check.findings) weight = std::max(weight, finding.weight);
-    return weight;
-}
-
 bool worse(const TargetCheck& a, const TargetCheck& b) {
     if (a.verdict != b.verdict) return a.verdict > b.verdict;
     return heaviest(a) > heaviest(b);
@@ -67,16 +62,9 @@ bool worse(const TargetCheck& a, const TargetCheck& b) {
 
 /// Each combination of unknown facts apart; the worst is told.
 void judge_facts(const ReleasePair& pair, Exploration exploration, TargetCheck& check) {
-    std::map<std::map<std::string, std::string>, Exploration> by_facts;
-    for (Run& run : exploration.runs) {
-        Exploration& part = by_facts[run.assumptions.facts];
-        part.asked = exploration.asked;
-        part.complete = exploration.complete;
-        part.runs.push_back(std::move(run));
-    }
     const TargetCheck start = check;
     bool first = true;
-    for (const auto& [facts, part] : by_facts) {
+    for (const auto& [facts, part] : split_by_facts(std::move(exploration))) {
         TargetCheck one = start;
         judge_runs(pair, part, one);
         if (first || worse(one, check)) check = std::move(one);

@@ -6,6 +6,7 @@
 #include <tuple>
 #include <utility>
 
+#include "compat/heaviest.h"
 #include "dump/stamp.h"
 #include "refit/older.h"
 #include "refit/shared.h"
@@ -39,12 +40,6 @@ auto badness(const TargetCheck& check) {
     }
     return std::make_tuple(check.verdict, check.worst, severe, audible, slight, check.cautions.size(),
                            check.risks.size());
-}
-
-Weight heaviest(const TargetCheck& check) {
-    Weight weight = Weight::none;
-    for (const compat::Finding& finding : check.findings) weight = std::max(weight, finding.weight);
-    return weight;
 }
 
 bool is_worse(const TargetCheck& now, const TargetCheck& alone) {

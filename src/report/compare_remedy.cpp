@@ -74,6 +74,7 @@ std::string_view difference_word(compat::Outcome outcome) {
         case compat::Outcome::added: return "only-in-b";
         case compat::Outcome::revoiced: return "revoiced";
         case compat::Outcome::unsure: return "unsure";
+        case compat::Outcome::unfilled: return "no-such-slot";
         default: break;
     }
     return "value";

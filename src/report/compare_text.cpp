@@ -46,6 +46,7 @@ std::string difference(const Finding& finding, bool predicted) {
             return predicted ? "predicted " + a + ", the unit shows none" : a + " in A, does not exist in B";
         case compat::Outcome::added:
             return predicted ? "predicted not to exist, the unit shows " + b : b + " in B, does not exist in A";
+        case compat::Outcome::unfilled: return a + " in both, a slot that the release of B does not have";
         case compat::Outcome::revoiced: return a + " in both, which the maker has changed between the two releases";
         case compat::Outcome::unsure:
             return "cannot be decided (" + a + (predicted ? " predicted, " : " in A, ") + b +

@@ -98,19 +98,58 @@ void append_html_lines(std::string& out, const std::vector<OutlineLine>& lines) 
         open = !alarm;
         const std::string text = html_text(brief_problem(line.text));
         if (alarm) out += "<p class=\"alarm\">" + text + "</p>\n";
-        if (!alarm) out += "<li>" + (line.tone == Tone::strong ? "<b>" + text + "</b>" : text) + "</li>\n";
+        const std::string of = line.of ? " data-of=\"row-" + std::to_string(*line.of) + '"' : std::string();
+        if (!alarm) out += "<li" + of + '>' + (line.tone == Tone::strong ? "<b>" + text + "</b>" : text) + "</li>\n";
     }
     if (open) out += "</ul>\n";
 }
 
+/// The marks of a row's cells but the first's, '-' for none.
+std::string marks_of(const std::vector<OutlineCell>& row) {
+    std::string marks;
+    for (std::size_t i = 1; i < row.size(); ++i) marks += row[i].mark == 0 ? '-' : row[i].mark;
+    return marks;
+}
+
+/// Works by the script of the page (page/script.js), which shows it.
+void append_html_form(std::string& out, const OutlineTable& table) {
+    out += "<form hidden autocomplete=\"off\">\n<label>Text <input type=\"search\" name=\"text\"></label>\n";
+    out += "<label>Judged on <select name=\"on\"><option value=\"\">" + html_text(table.filter->best) + "</option>";
+    for (std::size_t i = 1; i < table.heads.size(); ++i)
+        out += "<option value=\"" + std::to_string(i - 1) + "\">" + html_text(brief(table.heads[i])) + "</option>";
+    out +=
+        "</select></label>\n<label>Order <select name=\"sort\"><option value=\"slot\">" +
+        html_text(table.filter->order) +
+        "</option><option value=\"worst\">worst first</option><option value=\"name\">name</option></select></label>\n"
+        "<fieldset><legend>Show</legend>";
+    for (const auto& [mark, word] : table.filter->marks) {
+        out += std::string("<label><input type=\"checkbox\" name=\"s\" value=\"") + mark + "\" checked> " +
+               html_text(word) + "</label>\n";
+    }
+    out += "</fieldset>\n<output id=\"shown\"></output>\n</form>\n";
+}
+
+/// What the script goes by.
+std::string row_attributes(const OutlineTable& table, std::size_t number) {
+    if (!table.filter) return {};
+    const std::string marks = marks_of(table.rows[number]);
+    const auto best = std::ranges::find_if(table.filter->marks,
+                                           [&](const auto& one) { return marks.find(one.first) != std::string::npos; });
+    return " id=\"row-" + std::to_string(number) + "\" data-s=\"" +
+           (best == table.filter->marks.end() ? '-' : best->first) + "\" data-on=\"" + marks + "\" data-slot=\"" +
+           std::to_string(number + 1) + "\" data-name=\"" + html_text(table.filter->names[number]) + '"';
+}
+
 void append_html_table(std::string& out, const OutlineTable& table, const std::string& heading) {
     if (table.heads.empty()) return;
+    if (table.filter) append_html_form(out, table);
     out += "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html_text(heading) +
-           "\"><table class=\"matrix\">\n<tr>";
+           "\"><table class=\"matrix\">\n<thead><tr>";
     for (const std::string& head : table.heads) out += "<th scope=\"col\">" + html_text(brief(head)) + "</th>";
-    out += "</tr>\n";
-    for (const auto& row : table.rows) {
-        out += "<tr>";
+    out += "</tr></thead>\n<tbody" + std::string(table.filter ? " id=\"presets\"" : "") + ">\n";
+    for (std::size_t number = 0; number < table.rows.size(); ++number) {
+        const auto& row = table.rows[number];
+        out += "<tr" + row_attributes(table, number) + '>';
         for (std::size_t i = 0; i < row.size(); ++i) {
             const std::string text = html_text(brief(row[i].text));
             const std::string tag = i == 0 ? "th" : "td";
@@ -121,7 +160,7 @@ void append_html_table(std::string& out, const OutlineTable& table, const std::s
         }
         out += "</tr>\n";
     }
-    out += "</table></div>\n";
+    out += "</tbody></table></div>\n";
 }
 
 }  // namespace

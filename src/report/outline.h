@@ -2,7 +2,9 @@
 // of which all formats say the same.
 #pragma once
 
+#include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "report/layout.h"
@@ -13,7 +15,8 @@ namespace downfit::report {
 struct OutlineLine {
     std::string text;
     Tone tone = Tone::plain;
-    bool item = false;  ///< one of a list
+    bool item = false;                ///< one of a list
+    std::optional<std::size_t> of{};  ///< of a page: goes with that row of the filtered table
 };
 
 struct OutlineCell {
@@ -23,10 +26,19 @@ struct OutlineCell {
     char mark = 0;  ///< of a page: a standing's letter (report/standing.h), for its shape and colour; 0 for none
 };
 
+/// How a page filters and orders the rows of a table by the marks of their cells. At most one table of an outline.
+struct OutlineFilter {
+    std::vector<std::pair<char, std::string>> marks;  ///< and words for them, best first; '-' stands for no mark
+    std::string best;                                 ///< what a row's best cell is called: "the best unit"
+    std::string order;                                ///< in which rows stand: "playing order"
+    std::vector<std::string> names{};                 ///< of rows, for ordering by name; parallel to them
+};
+
 struct OutlineTable {
     std::vector<std::string> heads;  ///< none: there is no table
     std::vector<std::vector<OutlineCell>> rows;
     bool cut_last = false;  ///< the last column is the first to be cut where there is no room
+    std::optional<OutlineFilter> filter{};
 };
 
 /// Lines, then a table, then more lines.

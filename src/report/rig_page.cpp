@@ -144,10 +144,20 @@ private:
     void add_matrix() {
         OutlineSection& matrix = section("Songs, in playing order, and units");
         matrix.table.heads.emplace_back("song");
+        matrix.table.filter = OutlineFilter{{{'I', "intact"},
+                                             {'N', "near, or by a substitute"},
+                                             {'U', "undecided"},
+                                             {'A', "altered"},
+                                             {'S', "severely altered"},
+                                             {'R', "refused"},
+                                             {'-', "of another device"}},
+                                            "the best unit",
+                                            "playing order"};
         for (std::size_t unit = 0; unit < units(); ++unit)
             matrix.table.heads.push_back(brief(report_.rig().units[unit].name) + ' ' +
                                          brief(report_.rig().units[unit].release));
         for (std::size_t song = 0; song < songs(); ++song) {
+            matrix.table.filter->names.push_back(brief(report_.rig().songs[song].title));
             auto& row = matrix.table.rows.emplace_back();
             row.push_back({std::to_string(song + 1) + ". " + brief(report_.rig().songs[song].title)});
             for (std::size_t unit = 0; unit < units(); ++unit) row.push_back(pair_cell(report_, song, unit));
@@ -175,7 +185,7 @@ private:
             for (const auto& [reason, on] : reasons) {
                 std::string text = brief(report_.rig().songs[song].title);
                 text.append(" on ").append(on).append(": ").append(reason).append(".");
-                lines.push_back({std::move(text), Tone::plain, true});
+                lines.push_back({std::move(text), Tone::plain, true, song});
             }
         }
         if (!lines.empty()) section("What stands in the way").lines = std::move(lines);

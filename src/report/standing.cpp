@@ -86,12 +86,6 @@ char standing_letter(Standing standing) {
     return letters[static_cast<std::size_t>(standing)];
 }
 
-Weight heaviest(const TargetCheck& target) {
-    Weight weight = Weight::none;
-    for (const compat::Finding& finding : target.findings) weight = std::max(weight, finding.weight);
-    return weight;
-}
-
 bool told_before(const compat::Finding& a, const compat::Finding& b) {
     const auto key = [](const compat::Finding& finding) {
         return std::tuple(-static_cast<int>(finding.weight), !compat::row_of(finding.outcome).silent,

@@ -6,7 +6,7 @@
 #include <string_view>
 #include <vector>
 
-#include "compat/check.h"
+#include "compat/heaviest.h"
 #include "report/check_report.h"
 
 namespace downfit::report {
@@ -24,9 +24,6 @@ inline constexpr std::size_t standing_count = 7;
 [[nodiscard]] inline bool is_safe(Standing standing) {
     return standing >= Standing::near;
 }
-
-/// The heaviest weight among a target's findings.
-[[nodiscard]] compat::Weight heaviest(const compat::TargetCheck& target);
 
 /// Whether finding `a` is told before `b`: heavier, then silent, then sounding ones first.
 [[nodiscard]] bool told_before(const compat::Finding& a, const compat::Finding& b);

@@ -1,25 +1,21 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <exception>
 #include <limits>
 #include <set>
 #include <tuple>
 
-#include "base/digest.h"
-#include "schema/format_check.h"
 #include "schema/ids.h"
-#include "schema/located_json.h"
 #include "schema/policy.h"
+#include "schema/read_user_file.h"
 #include "schema/reader.h"
 
 namespace downfit::schema {
 
 namespace {
 
-constexpr std::size_t largest_policy = 16u * 1024 * 1024;
 constexpr double infinite = std::numeric_limits<double>::infinity();
-constexpr std::array<std::string_view, 1> formats{"downfit policy 1"};
+constexpr std::string_view format = "downfit policy 1";
 constexpr std::array<std::string_view, 9> policy_keys{"$schema", "format",     "title",    "notes",   "device",
                                                       "fails",   "tolerances", "releases", "accepted"};
 constexpr std::array<std::string_view, 12> tolerance_keys{"level", "pitch",          "frequency",    "q",
@@ -248,39 +244,6 @@ private:
     Problems& problems_;
 };
 
-bool is_policy(const Node& document, Problems& problems) {
-    const Node* format = document.find("format");
-    if (!document.is(Node::Kind::object) || !format) {
-        report(problems, document.value_place(),
-               document.is(Node::Kind::object) ? "\"format\" is missing" : "the file is " + found(document),
-               "an object with \"format\": " + one_of(formats));
-        return false;
-    }
-    return read_word(*format, formats, problems).has_value();
-}
-
-Result<Policy> read(const SourceFile& file) {
-    if (file.text.size() > largest_policy)
-        return Problem{file.name, "the file has " + std::to_string(file.text.size()) + " bytes", "at most 16 MiB", {}};
-    Problems problems;
-    const NodePtr document = read_json(file.name, file.text, problems);
-    if (!document || !is_policy(*document, problems)) return problems;
-    Policy policy = PolicyReader(problems).read(*document);
-    if (problems.empty()) {
-        if (auto problem = check_format(*document, FileKind::policy)) problems.push_back(*std::move(problem));
-    }
-    if (!problems.empty()) {
-        std::ranges::stable_sort(problems, {}, [](const Problem& problem) {
-            const auto* place = std::get_if<TextPlace>(&problem.place);
-            return place ? std::pair(place->line, place->column) : std::pair<std::size_t, std::size_t>();
-        });
-        return problems;
-    }
-    policy.file = file.name;
-    policy.digest = sha256_hex(ByteView(reinterpret_cast<const std::uint8_t*>(file.text.data()), file.text.size()));
-    return policy;
-}
-
 }  // namespace
 
 std::string_view fails_name(FailsFrom fails) {
@@ -288,11 +251,9 @@ std::string_view fails_name(FailsFrom fails) {
 }
 
 Result<Policy> read_policy(const SourceFile& file) {
-    try {
-        return read(file);
-    } catch (const std::exception& error) {
-        return Problem{file.name, "reading the policy failed", {}, error.what()};
-    }
+    return read_user_file(file, format, FileKind::policy, "the policy", [](const Node& document, Problems& problems) {
+        return PolicyReader(problems).read(document);
+    });
 }
 
 }  // namespace downfit::schema

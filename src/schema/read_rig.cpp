@@ -1,14 +1,10 @@
 #include <algorithm>
 #include <array>
-#include <exception>
 #include <map>
 
-#include "base/digest.h"
-#include "base/limits.h"
 #include "base/near_miss.h"
-#include "schema/format_check.h"
 #include "schema/ids.h"
-#include "schema/located_json.h"
+#include "schema/read_user_file.h"
 #include "schema/reader.h"
 #include "schema/rig.h"
 
@@ -19,7 +15,7 @@ namespace {
 constexpr std::size_t most_units = 100;
 constexpr std::size_t most_songs = 1000;
 constexpr std::size_t most_presets = 100;
-constexpr std::array<std::string_view, 1> formats{"downfit rig 1"};
+constexpr std::string_view format = "downfit rig 1";
 constexpr std::array<std::string_view, 7> rig_keys{"$schema", "format", "title", "notes", "dumps", "units", "songs"};
 constexpr std::array<std::string_view, 4> dump_keys{"file", "saved-on", "layout", "notes"};
 constexpr std::array<std::string_view, 8> unit_keys{"name",    "whose", "device", "variant",
@@ -212,47 +208,11 @@ private:
     Rig rig_;
 };
 
-bool is_rig(const Node& document, Problems& problems) {
-    const Node* format = document.find("format");
-    if (!document.is(Node::Kind::object) || !format) {
-        report(problems, document.value_place(),
-               document.is(Node::Kind::object) ? "\"format\" is missing" : "the file is " + found(document),
-               "an object with \"format\": " + one_of(formats));
-        return false;
-    }
-    return read_word(*format, formats, problems).has_value();
-}
-
-Result<Rig> read(const SourceFile& file) {
-    if (file.text.size() > limits::largest_schema_file)
-        return Problem{file.name, "the file has " + std::to_string(file.text.size()) + " bytes", "at most 16 MiB", {}};
-    Problems problems;
-    const NodePtr document = read_json(file.name, file.text, problems);
-    if (!document || !is_rig(*document, problems)) return problems;
-    Rig rig = RigReader(problems).read(*document);
-    if (problems.empty()) {
-        if (auto problem = check_format(*document, FileKind::rig)) problems.push_back(*std::move(problem));
-    }
-    if (!problems.empty()) {
-        std::ranges::stable_sort(problems, {}, [](const Problem& problem) {
-            const auto* place = std::get_if<TextPlace>(&problem.place);
-            return place ? std::pair(place->line, place->column) : std::pair<std::size_t, std::size_t>();
-        });
-        return problems;
-    }
-    rig.file = file.name;
-    rig.digest = sha256_hex(ByteView(reinterpret_cast<const std::uint8_t*>(file.text.data()), file.text.size()));
-    return rig;
-}
-
 }  // namespace
 
 Result<Rig> read_rig(const SourceFile& file) {
-    try {
-        return read(file);
-    } catch (const std::exception& error) {
-        return Problem{file.name, "reading the rig failed", {}, error.what()};
-    }
+    return read_user_file(file, format, FileKind::rig, "the rig",
+                          [](const Node& document, Problems& problems) { return RigReader(problems).read(document); });
 }
 
 }  // namespace downfit::schema

@@ -1,13 +1,9 @@
 #include <algorithm>
 #include <array>
-#include <exception>
 #include <set>
 
-#include "base/digest.h"
-#include "base/limits.h"
-#include "schema/format_check.h"
 #include "schema/ids.h"
-#include "schema/located_json.h"
+#include "schema/read_user_file.h"
 #include "schema/reader.h"
 #include "schema/substitutes.h"
 
@@ -17,7 +13,7 @@ namespace {
 
 constexpr std::size_t most_substitutes = 1000;
 constexpr Limits any_number{0, 1 << 24};
-constexpr std::array<std::string_view, 1> formats{"downfit substitutes 1"};
+constexpr std::string_view format = "downfit substitutes 1";
 constexpr std::array<std::string_view, 6> file_keys{"$schema", "format", "title", "notes", "device", "substitutes"};
 constexpr std::array<std::string_view, 6> entry_keys{"parameter", "lost", "instead", "on", "reason", "notes"};
 
@@ -140,48 +136,12 @@ private:
     Problems& problems_;
 };
 
-bool is_substitutes(const Node& document, Problems& problems) {
-    const Node* format = document.find("format");
-    if (!document.is(Node::Kind::object) || !format) {
-        report(problems, document.value_place(),
-               document.is(Node::Kind::object) ? "\"format\" is missing" : "the file is " + found(document),
-               "an object with \"format\": " + one_of(formats));
-        return false;
-    }
-    return read_word(*format, formats, problems).has_value();
-}
-
-Result<Substitutes> read(const SourceFile& file) {
-    if (file.text.size() > limits::largest_schema_file)
-        return Problem{file.name, "the file has " + std::to_string(file.text.size()) + " bytes", "at most 16 MiB", {}};
-    Problems problems;
-    const NodePtr document = read_json(file.name, file.text, problems);
-    if (!document || !is_substitutes(*document, problems)) return problems;
-    Substitutes substitutes = SubstitutesReader(problems).read(*document);
-    if (problems.empty()) {
-        if (auto problem = check_format(*document, FileKind::substitutes)) problems.push_back(*std::move(problem));
-    }
-    if (!problems.empty()) {
-        std::ranges::stable_sort(problems, {}, [](const Problem& problem) {
-            const auto* place = std::get_if<TextPlace>(&problem.place);
-            return place ? std::pair(place->line, place->column) : std::pair<std::size_t, std::size_t>();
-        });
-        return problems;
-    }
-    substitutes.file = file.name;
-    substitutes.digest =
-        sha256_hex(ByteView(reinterpret_cast<const std::uint8_t*>(file.text.data()), file.text.size()));
-    return substitutes;
-}
-
 }  // namespace
 
 Result<Substitutes> read_substitutes(const SourceFile& file) {
-    try {
-        return read(file);
-    } catch (const std::exception& error) {
-        return Problem{file.name, "reading the substitutes failed", {}, error.what()};
-    }
+    return read_user_file(
+        file, format, FileKind::substitutes, "the substitutes",
+        [](const Node& document, Problems& problems) { return SubstitutesReader(problems).read(document); });
 }
 
 }  // namespace downfit::schema

@@ -2,6 +2,8 @@
 
 #include <vector>
 
+#include "compat/saved_on.h"
+
 namespace downfit::study {
 
 bool holds_preset(const schema::Device& device, const dump::Entry& entry) {
@@ -10,9 +12,7 @@ bool holds_preset(const schema::Device& device, const dump::Entry& entry) {
 
 std::optional<std::size_t> saving_release(const schema::Device& device, const dump::Entry& entry,
                                           std::optional<std::size_t> assumed) {
-    std::vector<std::size_t> releases;
-    if (entry.stamp) releases = device.releases_with(*entry.stamp);
-    if (!entry.stamp && assumed) releases.push_back(*assumed);
+    std::vector<std::size_t> releases = compat::releases_that_saved(device, entry, assumed);
     while (!releases.empty() && !device.releases[releases.back()].schema) releases.pop_back();
     if (releases.empty()) return std::nullopt;
     return releases.back();

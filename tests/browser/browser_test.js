@@ -96,6 +96,47 @@ async function filtersOfChanges(browser) {
     await page.context().close();
 }
 
+async function filtersOfRig(browser) {
+    const page = await open(browser, "rig");
+    const rows = () => page.$$eval("#presets > tr", (list) => list.filter((one) => one.checkVisibility()).map((one) => ({
+        id: one.id, s: one.dataset.s, on: one.dataset.on, slot: Number(one.dataset.slot), name: one.dataset.name.toLowerCase(),
+        title: one.querySelector("th").textContent.toLowerCase().replace(/^\d+\. /, ""),
+        marks: [...one.querySelectorAll("td")].map((cell) => (cell.querySelector(".mark") ? cell.querySelector(".mark").classList[1] : "-")).join("") })));
+    const ids = async () => (await rows()).map((row) => row.id);
+    const all = await rows();
+    expect(all.length === 13, `${all.length} songs`);
+    const order = "INUASR-";
+    for (const row of all) {
+        expect(row.on === row.marks && row.name === row.title, `a row goes by what it does not show: ${JSON.stringify(row)}`);
+        expect(row.s === [...row.marks].sort((a, b) => order.indexOf(a) - order.indexOf(b))[0], `not the best unit: ${JSON.stringify(row)}`);
+    }
+    expect(new Set(all.map((row) => row.s)).size > 2, "songs that stand too much alike to test with");
+    const reasons = () => page.$$eval("li[data-of]", (list) => list.filter((one) => one.checkVisibility()).map((one) => one.dataset.of));
+    const allReasons = await reasons();
+    for (const box of await page.$$("input[name=s]")) {
+        if ((await box.getAttribute("value")) !== "S") await box.uncheck();
+    }
+    expect(same(await ids(), all.filter((row) => row.s === "S").map((row) => row.id)), "standings do not filter songs");
+    const left = new Set(await ids());
+    expect(left.size > 0 && same(await reasons(), allReasons.filter((of) => left.has(of))), "reasons do not follow their songs");
+    expect((await page.textContent("#shown")) === `${left.size} of 13 shown`, "the count of songs is wrong");
+    await page.selectOption("select[name=on]", "1");
+    expect(same((await ids()).sort(), all.filter((row) => row.on[1] === "S").map((row) => row.id).sort()), "the unit does not filter");
+    for (const box of await page.$$("input[name=s]")) await box.check();
+    await page.selectOption("select[name=sort]", "worst");
+    const worst = (await rows()).map((row) => "RSAUDNI-".indexOf(row.on[1]));
+    expect(same(worst, [...worst].sort((a, b) => a - b)) && worst.length === 13, "not worst first");
+    await page.selectOption("select[name=sort]", "name");
+    const names = (await rows()).map((row) => row.name);
+    expect(same(names, [...names].sort()), "not in order of titles");
+    await page.selectOption("select[name=sort]", "slot");
+    expect(same(await ids(), all.map((row) => row.id)), "not back in playing order");
+    const [told, of] = await page.$eval("li[data-of]", (line) => [line.textContent, line.dataset.of]);
+    await page.fill("input[name=text]", told);
+    expect(same(await ids(), [of]), "what stands in a song's way does not find it");
+    await page.context().close();
+}
+
 // Tab until a focused element fits; null if none does.
 async function tabTo(page, selector, most = 700) {
     for (let i = 0; i < most; ++i) {
@@ -332,7 +373,7 @@ async function timeToRead(browser) {
     // Without a sandbox where there are no rights for one (root); nothing foreign is opened.
     const args = process.getuid() === 0 ? ["--no-sandbox"] : [];
     const browser = await chromium.launch({ executablePath: "/usr/bin/chromium", args });
-    for (const part of [timeToRead, filters, filtersOfChanges, keyboard, withoutScript, narrow, onPaper, hostile, hostileTexts, access]) {
+    for (const part of [timeToRead, filters, filtersOfChanges, filtersOfRig, keyboard, withoutScript, narrow, onPaper, hostile, hostileTexts, access]) {
         if (only.length > 0 && !only.includes(part.name)) continue;
         const before = problems.length;
         const start = Date.now();

@@ -132,7 +132,7 @@ def main():
         check_moved("json", '"1": 880, "2": 115,', '"2": 115,', "/1", "880", None, ["tempo"], folder)
         check_moved("xml", '<p id="3" v="76"/>', '<p id="3" v="81"/>', "drive[1]/p[@id='3']/@v", "76", "81", ["drive[1].gain"], folder)
         same = run("moved", DUMPS / "pipit-a.xml", DUMPS / "pipit-a.xml").stdout
-        assert "0 of 60 presets moved" in same, same
+        assert "0 of 60 presets moved" in " ".join(same.split()), same
     print(f"{values} values")
     return 0
 

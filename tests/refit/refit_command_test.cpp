@@ -148,3 +148,18 @@ TEST_CASE("refit writes no file called -, and none without a name", "[refit][cli
         CHECK_FALSE(std::filesystem::exists("-"));
     }
 }
+
+TEST_CASE("compare tells a slot that only the release of A has, as refit and check do", "[refit][cli][heavy]") {
+    const TempDir folder;
+    const std::string out = (folder / "2.10.syx").string(), schemas = (project_folder() / "schemas").string();
+    CHECK(says(refit({demo("bank-b.syx"), "--on", "2.10", "--out", out}).output, "cab[1] ir 90 is empty"));
+    const auto compare = [&](const std::string& a, const std::string& b) {
+        return run_downfit({"compare", a, b, "--slot", "38,46", "--schemas", schemas});
+    };
+    const Ran there = compare(demo("bank-b.syx"), out);
+    CHECK(there.status == 1);
+    CHECK(says(there.output, "2 audibly different, 2 of them severely"));
+    CHECK(says(there.output, "90 in both, a slot that the release of B does not have"));
+    CHECK(compare(out, out).status == 0);
+    CHECK(compare(demo("bank-b.syx"), demo("bank-b.syx")).status == 0);
+}

@@ -17,7 +17,7 @@ import unittest
 
 PROGRAM, PROJECT = sys.argv[1], pathlib.Path(sys.argv[2])
 del sys.argv[1:]
-TAGS = set("html head meta title style body header main footer h1 h2 p ul ol li a b br span div table tr th td details summary section h3 "
+TAGS = set("html head meta title style body header main footer h1 h2 p ul ol li a b br span div table thead tbody tr th td details summary section h3 "
            "form label input select option fieldset legend output script svg path rect".split())
 VOID = {"meta", "br", "input", "path", "rect"}
 LETTERS = {"refused": "R", "undecided": "U", "near": "N", "intact": "I"}
@@ -112,6 +112,15 @@ class Html(unittest.TestCase):
         self.assertEqual(marks["mark N"], plays["near"] + plays["substitute"])
         self.assertEqual(marks["mark A"] + marks["mark S"], plays["altered"])
         self.assertEqual(marks["mark U"], plays["undecided"])
+        rows = [row for row in page.of("tr") if "data-on" in row]
+        self.assertEqual([row["data-name"] for row in rows], [song["title"] for song in report["songs"]])
+        letters = {"intact": "I", "near": "N", "substitute": "N", "undecided": "U", "refused": "R"}
+        for row, song in zip(rows, report["songs"], strict=True):
+            wanted = [letters.get(unit["play"], "AS" if unit["play"] == "altered" else "-") for unit in song["units"]]
+            self.assertTrue(all(one in may for one, may in zip(row["data-on"], wanted, strict=True)), (row, song))
+            self.assertEqual(row["data-s"], min(row["data-on"], key="INUASR-".index))
+        told = [row["data-of"] for row in page.of("li") if "data-of" in row]
+        self.assertTrue(told and set(told) <= {row["id"] for row in rows}, told)
 
     def test_changes(self):
         dump = str(PROJECT / "demo/dumps/bank-a.syx")

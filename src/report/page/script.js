@@ -7,7 +7,11 @@
   const original = new Map(items.map((item, i) => [item, i]));
   const texts = new Map();
   const text = (item) => {
-    if (!texts.has(item)) texts.set(item, item.textContent.toLowerCase());
+    if (!texts.has(item)) {
+      // What is told of a row elsewhere belongs to it.
+      const parts = item.tagName === "TR" && item.id ? document.querySelectorAll(`li[data-of="${item.id}"]`) : [];
+      texts.set(item, [item, ...parts].map((one) => one.textContent.toLowerCase()).join("\n"));
+    }
     return texts.get(item);
   };
   const value = (name) => (form.elements[name] ? form.elements[name].value : "");
@@ -16,7 +20,7 @@
     return on === "" ? item.dataset.s : item.dataset.on[Number(on)];
   };
   const keys = {
-    worst: (card) => "RSAUDNI".indexOf(standing(card)),
+    worst: (card) => "RSAUDNI-".indexOf(standing(card)),
     slot: (card) => Number(card.dataset.slot),
     name: (card) => card.dataset.name.toLowerCase(),
   };

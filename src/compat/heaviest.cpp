@@ -1,0 +1,13 @@
+#include "compat/heaviest.h"
+
+#include <algorithm>
+
+namespace downfit::compat {
+
+Weight heaviest(const TargetCheck& target) {
+    Weight weight = Weight::none;
+    for (const Finding& finding : target.findings) weight = std::max(weight, finding.weight);
+    return weight;
+}
+
+}  // namespace downfit::compat

@@ -1,0 +1,46 @@
+#include "schema/read_user_file.h"
+
+#include <algorithm>
+#include <array>
+#include <variant>
+
+#include "base/digest.h"
+#include "base/limits.h"
+#include "schema/reader.h"
+
+namespace downfit::schema {
+
+NodePtr open_user_file(const SourceFile& file, std::string_view format, Problems& problems) {
+    if (file.text.size() > limits::largest_schema_file) {
+        problems.push_back(
+            {file.name, "the file has " + std::to_string(file.text.size()) + " bytes", "at most 16 MiB", {}});
+        return nullptr;
+    }
+    NodePtr document = read_json(file.name, file.text, problems);
+    if (!document) return nullptr;
+    const std::array<std::string_view, 1> formats{format};
+    const Node* named = document->find("format");
+    if (!document->is(Node::Kind::object) || !named) {
+        report(problems, document->value_place(),
+               document->is(Node::Kind::object) ? "\"format\" is missing" : "the file is " + found(*document),
+               "an object with \"format\": " + one_of(formats));
+        return nullptr;
+    }
+    return read_word(*named, formats, problems) ? document : nullptr;
+}
+
+void close_user_file(const Node& document, FileKind kind, Problems& problems) {
+    if (problems.empty()) {
+        if (auto problem = check_format(document, kind)) problems.push_back(*std::move(problem));
+    }
+    std::ranges::stable_sort(problems, {}, [](const Problem& problem) {
+        const auto* place = std::get_if<TextPlace>(&problem.place);
+        return place ? std::pair(place->line, place->column) : std::pair<std::size_t, std::size_t>();
+    });
+}
+
+std::string digest_of(const SourceFile& file) {
+    return sha256_hex(ByteView(reinterpret_cast<const std::uint8_t*>(file.text.data()), file.text.size()));
+}
+
+}  // namespace downfit::schema
