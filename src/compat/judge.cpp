@@ -36,22 +36,6 @@ bool reads_own_place(const Link& link, const Side& n, const Side& t) {
     return std::find(places.begin(), places.end(), n.loaded->read_index) != places.end();
 }
 
-bool lies_in(const CompiledRelease& release, int group, int outer) {
-    while (group >= 0 && group != outer) group = release.groups()[static_cast<std::size_t>(group)].parent;
-    return group == outer;
-}
-
-/// Whether a group instance is there: fields carry their groups' conditions. One without any field always is.
-bool is_there(const CompiledRelease& release, const LoadedPreset& preset, std::size_t g) {
-    bool empty = true;
-    for (std::size_t i = 0; i < release.fields().size(); ++i) {
-        if (!lies_in(release, release.fields()[i].group, static_cast<int>(g))) continue;
-        if (preset.fields[i].exists) return true;
-        empty = false;
-    }
-    return empty;
-}
-
 /// The ends of what a number may be.
 std::array<Amount, 2> ends_of_range(const Side& side) {
     const schema::Unit unit = side.meaning().meaning->unit;
@@ -110,6 +94,7 @@ void Judge::find_beyond_limits() {
         }
         const auto limit = named->limits.find(groups[g].group->path);
         if (limit == named->limits.end() || loading_activity_.of_group(g) == Activity::dormant) continue;
+        if (!is_there(pair_.loading(), loading_, static_cast<int>(g))) continue;
         beyond_limit_[g] = ++working[{groups[g].group->path, groups[g].parent}] > limit->second;
     }
 }
@@ -135,8 +120,9 @@ double Judge::cost() const {
     for (std::size_t scene = 0; scene < loading_activity_.scene_count(); ++scene) {
         double sum = 0;
         for (std::size_t g = 0; g < pair_.loading().groups().size(); ++g) {
-            if (!loading_activity_.on_in_scene(pair_.loading(), g, scene)) continue;
-            sum += cost_of(pair_.loading(), loading_, g);
+            const double cost = cost_of(pair_.loading(), loading_, g);
+            if (cost == 0 || !loading_activity_.on_in_scene(pair_.loading(), g, scene)) continue;
+            if (is_there(pair_.loading(), loading_, static_cast<int>(g))) sum += cost;
         }
         most = std::max(most, sum);
     }
@@ -375,11 +361,12 @@ std::vector<int> Judge::lost_protection() const {
     const auto& groups = pair_.saved().groups();
     for (std::size_t g = 0; g < groups.size(); ++g) {
         if (groups[g].group->role != "cabinet" && groups[g].group->role != "limiter") continue;
-        if (saved_activity_.of_group(g) <= Activity::dormant || !is_there(pair_.saved(), saved_, g)) continue;
+        if (saved_activity_.of_group(g) <= Activity::dormant || !is_there(pair_.saved(), saved_, static_cast<int>(g)))
+            continue;
         const auto partner = pair_.loading().instances().find_group_key(pair_.saved().instances().groups()[g].key);
         const bool kept = partner && loading_activity_.of_group(*partner) != Activity::dormant &&
                           (beyond_limit_.empty() || !beyond_limit_[*partner]) &&
-                          is_there(pair_.loading(), loading_, *partner);
+                          is_there(pair_.loading(), loading_, static_cast<int>(*partner));
         if (!kept) lost.push_back(static_cast<int>(g));
     }
     return lost;

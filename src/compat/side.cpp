@@ -118,15 +118,8 @@ bool Side::at_nothing() const {
 }
 
 std::string Side::target_key() const {
-    if (field->parameter->refers_to != "parameter" || loaded->choice == nullptr || field->target_of_choice.empty())
-        return {};
-    const auto& choices = field->parameter->plain.choices->choices;
-    for (std::size_t i = 0; i < choices.size() && i < field->target_of_choice.size(); ++i) {
-        if (choices[i].number != loaded->choice->number) continue;
-        const int target = field->target_of_choice[i];
-        return target < 0 ? std::string() : release->fields()[static_cast<std::size_t>(target)].field->key;
-    }
-    return {};
+    const int target = target_of(*loaded);
+    return target < 0 ? std::string() : release->fields()[static_cast<std::size_t>(target)].field->key;
 }
 
 bool Side::is_model() const {
