@@ -370,8 +370,7 @@ void Checker::find_brought_by(const Image& image, std::size_t saved, TargetCheck
         for (Finding& finding : check.findings) {
             if (!waiting(finding)) continue;
             const bool still = std::any_of(there.findings.begin(), there.findings.end(), [&](const Finding& other) {
-                return (other.parameter == finding.parameter || other.parameter_there == finding.parameter) &&
-                       other.weight > Weight::none;
+                return other.parameter == finding.parameter && other.weight > Weight::none;
             });
             if (still) continue;
             finding.brought_by = device_.releases[release].name;

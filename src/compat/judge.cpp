@@ -193,7 +193,7 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     } else {
         judge_revoicing(n, judgement);
         judge_travels(link, n, t, judgement);
-        if (link.other_state || link.other_target) judge_use(link, n, t, judgement);
+        judge_use(link, n, t, judgement);
     }
     judgement.best = judgement.worst;
 }
@@ -208,7 +208,6 @@ void Judge::judge_alone(const Link& link, const Side& side, bool on_loading, Jud
     judgement.worst = difference_from_neutral(side, on_loading, hearing_, judgement);
     if (judgement.outcome == Outcome::unsure) {
         judgement.worst = side.is_model() ? Weight::severe : Weight::audible;
-        judgement.best = Weight::none;
         return;
     }
     if (on_loading && side.loaded->act == Act::kept_out) judgement.worst = std::max(judgement.worst, Weight::audible);
@@ -275,7 +274,6 @@ void Judge::judge_revoicing(const Side& n, Judgement& judgement) const {
 void Judge::judge_travels(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
     if (n.kind() != Class::number || t.kind() != Class::number) return;
     const auto before = saved_activity_.travels_of(static_cast<std::size_t>(link.saved));
-    if (before.empty()) return;
     const auto after = loading_activity_.travels_of(static_cast<std::size_t>(link.loading));
     for (std::size_t i = 0; i < std::min(before.size(), after.size()); ++i) {
         const std::pair<double, double> ends[] = {{before[i].heel, after[i].heel}, {before[i].toe, after[i].toe}};
@@ -317,7 +315,6 @@ void Judge::judge_use(const Link& link, const Side& n, const Side& t, Judgement&
 
 void Judge::judge_unsure(const Side& n, const Side& t, Judgement& judgement) const {
     judgement.outcome = Outcome::unsure;
-    judgement.best = Weight::none;
     const bool numbers = n.kind() == Class::number && t.kind() == Class::number;
     if (!numbers || !(n.loaded->unknown() || t.loaded->unknown())) {
         judgement.worst = n.is_model() ? Weight::severe : n.kind() == Class::text ? Weight::slight : Weight::audible;
@@ -342,7 +339,7 @@ void Judge::finish(const Side& side, Judgement& judgement) const {
         judgement.caution.reset();
         return;
     }
-    const bool heard = !side.is_cosmetic() && judgement.outcome != Outcome::cut;
+    const bool heard = !side.is_cosmetic();
     const bool differs = heard && judgement.worst != Weight::none;
     const bool unknown_level = (judgement.outcome == Outcome::swapped && differs) ||
                                (judgement.outcome == Outcome::out_of_range && heard) ||
