@@ -19,32 +19,28 @@ bool is_control(const BoundGroup& group) {
     return group.group->kind == GroupKind::controller || group.group->kind == GroupKind::control_switch;
 }
 
-/// The field that a control's reference points at, or -1.
-int target_of(const CompiledRelease& release, const LoadedPreset& preset, int reference) {
-    const Loaded& loaded = preset.fields[index_of(reference)];
-    const BoundField& field = release.fields()[index_of(reference)];
-    if (!loaded.exists || loaded.choice == nullptr || field.parameter->nothing == loaded.stored.whole) return -1;
-    const auto& choices = field.parameter->plain.choices->choices;
-    const auto at = std::find_if(choices.begin(), choices.end(),
-                                 [&](const schema::Choice& choice) { return choice.number == loaded.choice->number; });
-    const auto position = static_cast<std::size_t>(at - choices.begin());
-    return position < field.target_of_choice.size() ? field.target_of_choice[position] : -1;
-}
-
-bool exists(const CompiledRelease& release, const LoadedPreset& preset, int group) {
-    // A group instance exists where its first field does; fields carry their groups' conditions.
-    for (std::size_t i = 0; i < release.fields().size(); ++i) {
-        if (release.fields()[i].group != group) continue;
-        if (preset.fields[i].exists) return true;
+bool lies_in(const CompiledRelease& release, int group, int outer) {
+    for (int g = group; g >= 0; g = release.groups()[index_of(g)].parent) {
+        if (g == outer) return true;
     }
     return false;
 }
 
 }  // namespace
 
+bool is_there(const CompiledRelease& release, const LoadedPreset& preset, int group) {
+    bool empty = true;
+    for (std::size_t i = 0; i < release.fields().size(); ++i) {
+        if (!lies_in(release, release.fields()[i].group, group)) continue;
+        if (preset.fields[i].exists) return true;
+        empty = false;
+    }
+    return empty;
+}
+
 ActivityMap::ActivityMap(const CompiledRelease& release, const LoadedPreset& preset) {
     for (const int scene : release.scenes()) {
-        if (scene_groups_.size() < most_scenes && exists(release, preset, scene)) scene_groups_.push_back(scene);
+        if (scene_groups_.size() < most_scenes && is_there(release, preset, scene)) scene_groups_.push_back(scene);
     }
     if (!scene_groups_.empty()) {
         const std::size_t count = scene_groups_.size();
@@ -66,20 +62,18 @@ void ActivityMap::find_controls(const CompiledRelease& release, const LoadedPres
     idle_.assign(release.groups().size(), false);
     for (std::size_t g = 0; g < release.groups().size(); ++g) {
         const BoundGroup& group = release.groups()[g];
-        if (!is_control(group) || group.reference_field < 0) continue;
-        const int target = target_of(release, preset, group.reference_field);
+        if (group.reference_field < 0) continue;
         const Loaded& reference = preset.fields[index_of(group.reference_field)];
-        const bool nothing =
-            !reference.exists ||
-            release.fields()[index_of(group.reference_field)].parameter->nothing == reference.stored.whole;
-        idle_[g] = nothing;
+        idle_[g] = !reference.exists ||
+                   release.fields()[index_of(group.reference_field)].parameter->nothing == reference.stored.whole;
+        const int target = idle_[g] ? -1 : target_of(reference);
         if (target < 0) continue;
         controlled_[index_of(target)] = true;
         if (group.group->kind != GroupKind::controller) continue;
-        Travel travel;
-        if (group.heel_field >= 0) travel.heel = preset.fields[index_of(group.heel_field)].value / 100.0;
-        if (group.toe_field >= 0) travel.toe = preset.fields[index_of(group.toe_field)].value / 100.0;
-        travels_.emplace_back(index_of(target), travel);
+        const auto share = [&](int field, double otherwise) {
+            return field < 0 ? otherwise : preset.fields[index_of(field)].value / 100.0;
+        };
+        travels_.emplace_back(index_of(target), Travel{share(group.heel_field, 0), share(group.toe_field, 1)});
     }
 }
 
@@ -116,13 +110,13 @@ void ActivityMap::judge_groups(const CompiledRelease& release, const LoadedPrese
         const BoundGroup& group = release.groups()[g];
         Reach& reach = reach_[g];
         reach.met = all_scenes_;
-        if (group.group->kind == GroupKind::block && group.on_field >= 0) {
+        if (group.on_field >= 0) {
             // Off is told by the value: an override may have another number for "on" than the switch itself.
             reach.controlled = controlled_[index_of(group.on_field)];
             for (std::size_t s = 0; s < scenes; ++s) {
                 if (effective(release, preset, group.on_field, s) == 0) reach.met &= ~(std::uint64_t{1} << s);
             }
-        } else if (group.group->kind == GroupKind::alternate && group.selector_field >= 0) {
+        } else if (group.selector_field >= 0) {
             reach.controlled = controlled_[index_of(group.selector_field)];
             for (std::size_t s = 0; s < scenes; ++s) {
                 if (std::lround(effective(release, preset, group.selector_field, s)) != group.index) {
@@ -142,16 +136,15 @@ void ActivityMap::judge_groups(const CompiledRelease& release, const LoadedPrese
     }
 }
 
-Activity ActivityMap::chain(const CompiledRelease& release, int group, std::uint64_t scenes) const {
-    if (scenes == 0) return Activity::dormant;
+std::pair<std::uint64_t, std::uint64_t> ActivityMap::reached(const CompiledRelease& release, int group,
+                                                             std::uint64_t scenes) const {
     std::uint64_t met = scenes;
-    std::uint64_t within_reach = scenes;  // met, or a control can bring it about
+    std::uint64_t within_reach = scenes;
     for (int g = group; g >= 0; g = release.groups()[index_of(g)].parent) {
         const Reach& reach = reach_[index_of(g)];
         met &= reach.met;
         if (!reach.controlled) within_reach &= reach.met;
-        const BoundGroup& bound = release.groups()[index_of(g)];
-        if (bound.group->kind == GroupKind::scene) {
+        if (release.groups()[index_of(g)].group->kind == GroupKind::scene) {
             // What lies in a scene is heard in that scene alone.
             for (std::size_t s = 0; s < scene_groups_.size(); ++s) {
                 if (scene_groups_[s] == g) continue;
@@ -160,6 +153,12 @@ Activity ActivityMap::chain(const CompiledRelease& release, int group, std::uint
             }
         }
     }
+    return {met, within_reach};
+}
+
+Activity ActivityMap::chain(const CompiledRelease& release, int group, std::uint64_t scenes) const {
+    if (scenes == 0) return Activity::dormant;
+    const auto [met, within_reach] = reached(release, group, scenes);
     if ((met >> start_) & 1U) return Activity::sounding;
     if (within_reach != 0) return Activity::assigned;
     return release.describes_controls() ? Activity::dormant : Activity::standby;
@@ -192,16 +191,13 @@ void ActivityMap::judge_fields(const CompiledRelease& release, const LoadedPrese
         } else {
             fields_[i] = groups_[index_of(field.group)];
         }
-        if (!release.overrides_of(static_cast<int>(i)).empty() && !scene_groups_.empty()) {
-            const std::uint64_t left = all_scenes_ & ~overridden(release, preset, static_cast<int>(i));
-            if (left != all_scenes_) fields_[i] = chain(release, field.group, left);
-        }
+        const std::uint64_t left = all_scenes_ & ~overridden(release, preset, static_cast<int>(i));
+        if (left != all_scenes_) fields_[i] = chain(release, field.group, left);
     }
 }
 
 bool ActivityMap::on_in_scene(const CompiledRelease& release, std::size_t group, std::size_t scene) const {
-    return release.groups()[group].group->kind == GroupKind::block && groups_[group] != Activity::dormant &&
-           ((reach_[group].met >> scene) & 1U) != 0;
+    return reached(release, static_cast<int>(group), std::uint64_t{1} << scene).first != 0;
 }
 
 std::vector<Travel> ActivityMap::travels_of(std::size_t field) const {

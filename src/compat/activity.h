@@ -12,9 +12,11 @@ namespace downfit::compat {
 
 /// One controller that moves a field: the shares (0 to 1) of the field's stored range at its ends.
 struct Travel {
-    double heel = 0;
-    double toe = 1;
+    double heel = 0, toe = 1;
 };
+
+/// Whether a group instance is there: fields carry their groups' conditions. One without any field always is.
+[[nodiscard]] bool is_there(const CompiledRelease& release, const LoadedPreset& preset, int group);
 
 /// The activity of every field of one loaded preset on one release, and what its controllers move.
 class ActivityMap {
@@ -26,7 +28,7 @@ public:
     [[nodiscard]] Activity of_group(std::size_t group) const { return groups_[group]; }
     /// Scenes of the preset; 1 where it has none.
     [[nodiscard]] std::size_t scene_count() const { return scene_groups_.empty() ? 1 : scene_groups_.size(); }
-    /// Whether a block is on in that scene (counted from 0). False for groups that are no blocks.
+    /// Whether a group is on in that scene (counted from 0), with all around it.
     [[nodiscard]] bool on_in_scene(const CompiledRelease& release, std::size_t group, std::size_t scene) const;
     /// The travels of all controllers whose target is `field`; mostly empty.
     [[nodiscard]] std::vector<Travel> travels_of(std::size_t field) const;
@@ -45,6 +47,10 @@ private:
     [[nodiscard]] double effective(const CompiledRelease& release, const LoadedPreset& preset, int field,
                                    std::size_t scene) const;
     [[nodiscard]] std::uint64_t overridden(const CompiledRelease& release, const LoadedPreset& preset, int field) const;
+    /// What group instance `group` and all around it need, in the scenes in `scenes` alone: met, and met or within a
+    /// control's reach.
+    [[nodiscard]] std::pair<std::uint64_t, std::uint64_t> reached(const CompiledRelease& release, int group,
+                                                                  std::uint64_t scenes) const;
     /// The activity of group instance `group` looking only at the scenes in `scenes`.
     [[nodiscard]] Activity chain(const CompiledRelease& release, int group, std::uint64_t scenes) const;
     [[nodiscard]] Activity of_control(const CompiledRelease& release, int group) const;

@@ -361,8 +361,7 @@ void Checker::find_brought_by(const Image& image, std::size_t saved, TargetCheck
         return finding.weight > Weight::none && finding.brought_by.empty();
     };
     std::size_t open = static_cast<std::size_t>(std::count_if(check.findings.begin(), check.findings.end(), waiting));
-    const std::size_t target = compiled(check.release) == nullptr ? 0 : check.release;
-    for (std::size_t release = target + 1; release < device_.releases.size() && open > 0; ++release) {
+    for (std::size_t release = check.release + 1; release < device_.releases.size() && open > 0; ++release) {
         if (compiled(release) == nullptr) continue;
         TargetCheck there;
         const ReleasePair& both = pair(saved, release, image.layout);
@@ -371,8 +370,7 @@ void Checker::find_brought_by(const Image& image, std::size_t saved, TargetCheck
         for (Finding& finding : check.findings) {
             if (!waiting(finding)) continue;
             const bool still = std::any_of(there.findings.begin(), there.findings.end(), [&](const Finding& other) {
-                return (other.parameter == finding.parameter || other.parameter_there == finding.parameter) &&
-                       other.weight > Weight::none;
+                return other.parameter == finding.parameter && other.weight > Weight::none;
             });
             if (still) continue;
             finding.brought_by = device_.releases[release].name;

@@ -52,7 +52,6 @@ void bind_neutral(BoundMeaning& bound, const schema::Parameter& parameter, const
     if (!meaning.neutral) return;
     if (const auto* label = std::get_if<std::string>(&*meaning.neutral)) {
         if (parameter.kind == Kind::text) bound.neutral_text = *label;
-        if (parameter.kind == Kind::on_off) bound.neutral = *label == "On" ? 1.0 : 0.0;
         if (meaning.choices == nullptr) return;
         const schema::Choice* choice = meaning.choices->find(*label);
         if (choice != nullptr) bound.neutral_meaning = choice->meaning;
@@ -86,15 +85,11 @@ schema::Condition counted(const std::string& parameter, int index) {
     return condition;
 }
 
-void collect(const BoundCondition& condition, std::vector<int>& fields, std::vector<std::string>& facts) {
-    for (const BoundCondition& part : condition.parts) collect(part, fields, facts);
-    if (condition.kind != schema::Condition::Kind::comparison) return;
+/// The fields that a condition asks.
+void collect(const BoundCondition& condition, std::vector<int>& fields) {
+    for (const BoundCondition& part : condition.parts) collect(part, fields);
     if (condition.field >= 0 && std::find(fields.begin(), fields.end(), condition.field) == fields.end()) {
         fields.push_back(condition.field);
-    }
-    if (condition.subject == schema::Condition::Subject::fact &&
-        std::find(facts.begin(), facts.end(), condition.fact) == facts.end()) {
-        facts.push_back(condition.fact);
     }
 }
 
@@ -107,9 +102,6 @@ dump::Stored stored_of_setting(const schema::Setting& setting, const schema::Par
         if (parameter.kind == Kind::text) {
             stored.kind = dump::Stored::Kind::text;
             stored.text = *label;
-        } else if (parameter.kind == Kind::on_off) {
-            stored.kind = dump::Stored::Kind::whole;
-            stored.whole = (*label == "On") ? parameter.on : (parameter.on == 0 ? 1 : 0);
         } else if (meaning.choices != nullptr) {
             if (const schema::Choice* choice = meaning.choices->find(*label)) {
                 stored.kind = dump::Stored::Kind::whole;
@@ -145,7 +137,6 @@ CompiledRelease::CompiledRelease(const schema::Device& device, const schema::Rel
 }
 
 int CompiledRelease::field_of(const std::string& id, int from) const {
-    if (id.empty()) return -1;
     const auto found = instances_.resolve(id, from);
     return found ? static_cast<int>(*found) : -1;
 }
@@ -154,7 +145,6 @@ BoundCondition CompiledRelease::bound(const schema::Condition& condition, int fr
     BoundCondition out;
     out.kind = condition.kind;
     for (const schema::Condition& part : condition.parts) out.parts.push_back(bound(part, from));
-    if (condition.kind != schema::Condition::Kind::comparison) return out;
     out.subject = condition.subject;
     out.op = condition.op;
     out.settings = condition.settings;
@@ -229,7 +219,15 @@ void CompiledRelease::bind_fields() {
         out.field = &field;
         out.group = field.group;
         out.rules = parameter.rules.over(release().rules);
-        out.plain = bind_meaning(parameter, parameter.plain);
+        const auto meaning_of = [&](const schema::Meaning& meaning) {
+            BoundMeaning bound = bind_meaning(parameter, meaning);
+            if (parameter.refers_to != "parameter" || meaning.choices == nullptr) return bound;
+            for (const schema::Choice& choice : meaning.choices->choices) {
+                bound.targets.push_back(field_of(choice.label, field.group));
+            }
+            return bound;
+        };
+        out.plain = meaning_of(parameter.plain);
         if (field.group >= 0) {
             out.conditions = groups_[static_cast<std::size_t>(field.group)].conditions;
             out.counted_by_length = groups_[static_cast<std::size_t>(field.group)].counted_by_length;
@@ -238,33 +236,28 @@ void CompiledRelease::bind_fields() {
             out.conditions.push_back(bind_condition(counted(parameter.count_by, field.element), field.group));
         }
         for (const schema::Read& read : parameter.reads) {
-            out.reads.push_back({bind_condition(read.when, field.group), bind_meaning(parameter, read.meaning)});
+            out.reads.push_back({bind_condition(read.when, field.group), meaning_of(read.meaning)});
         }
         if (parameter.when) out.conditions.push_back(bind_condition(*parameter.when, field.group));
         for (const schema::VariedMeaning& varied : parameter.varies) {
-            out.varies.emplace_back(bind_condition(varied.when, field.group), bind_meaning(parameter, varied.meaning));
+            out.varies.emplace_back(bind_condition(varied.when, field.group), meaning_of(varied.meaning));
         }
         for (const int condition : out.conditions)
-            collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on, facts_);
+            collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on);
         for (const auto& [condition, meaning] : out.varies) {
-            collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on, facts_);
+            collect(conditions_[static_cast<std::size_t>(condition)], out.depends_on);
         }
         for (const BoundRead& read : out.reads) {
-            collect(conditions_[static_cast<std::size_t>(read.condition)], out.depends_on, facts_);
+            collect(conditions_[static_cast<std::size_t>(read.condition)], out.depends_on);
         }
         out.overrides = field_of(parameter.overrides, field.group);
         if (out.overrides >= 0 && field.group >= 0) {
             overrides_[static_cast<std::size_t>(out.overrides)].push_back(
                 {static_cast<int>(i), groups_[static_cast<std::size_t>(field.group)].scene});
         }
-        if (parameter.kind == Kind::reference && parameter.refers_to == "parameter" && parameter.plain.choices) {
-            for (const schema::Choice& choice : parameter.plain.choices->choices) {
-                out.target_of_choice.push_back(field_of(choice.label, field.group));
-            }
-        }
     }
     for (const BoundGroup& group : groups_) {
-        if (group.on_field >= 0 && group.group->kind == GroupKind::block) {
+        if (group.on_field >= 0) {
             fields_[static_cast<std::size_t>(group.on_field)].is_switch_of_block = true;
         }
     }
@@ -294,19 +287,19 @@ void CompiledRelease::find_bearings() {
 
 void CompiledRelease::sort_fields() {
     // Depth first; the loader has refused circles, and a field met twice is simply skipped.
-    std::vector<std::uint8_t> seen(fields_.size(), 0);
+    std::vector<bool> seen(fields_.size(), false);
     std::vector<std::pair<int, std::size_t>> stack;
     for (std::size_t start = 0; start < fields_.size(); ++start) {
-        if (seen[start] != 0) continue;
+        if (seen[start]) continue;
         stack.emplace_back(static_cast<int>(start), 0);
-        seen[start] = 1;
+        seen[start] = true;
         while (!stack.empty()) {
             auto& [field, next] = stack.back();
             const auto& needs = fields_[static_cast<std::size_t>(field)].depends_on;
             if (next < needs.size()) {
                 const int need = needs[next++];
-                if (seen[static_cast<std::size_t>(need)] == 0) {
-                    seen[static_cast<std::size_t>(need)] = 1;
+                if (!seen[static_cast<std::size_t>(need)]) {
+                    seen[static_cast<std::size_t>(need)] = true;
                     stack.emplace_back(need, 0);
                 }
             } else {

@@ -39,6 +39,7 @@ struct BoundMeaning {
     std::string neutral_meaning;              ///< of choices and references with choices; empty for none
     std::optional<std::string> neutral_text;  ///< of texts
     double span = 0;                          ///< of the range, in base units
+    std::vector<int> targets;                 ///< of references to parameters: field for each choice, -1 for none
 };
 
 /// One of a field's ordered reads, bound.
@@ -62,13 +63,12 @@ struct BoundField {
     schema::Rules rules;  ///< parameter over release
     BoundMeaning plain;
     std::vector<std::pair<int, BoundMeaning>> varies;  ///< condition index and meaning; the first that holds counts
-    std::vector<BoundRead> reads;       ///< parallel to Field::reads; the first whose condition holds is taken
-    std::vector<int> conditions;        ///< own `when` and those of all enclosing groups, indices; all must hold
-    std::vector<int> depends_on;        ///< fields that its conditions ask, each once
-    int overrides = -1;                 ///< the field that it overrides in its scene
-    std::vector<int> target_of_choice;  ///< of references to parameters: field for each choice, -1 for none
-    bool is_switch_of_block = false;    ///< some block's on-by
-    bool counted_by_length = false;     ///< exists only as far as the body holds it
+    std::vector<BoundRead> reads;     ///< parallel to Field::reads; the first whose condition holds is taken
+    std::vector<int> conditions;      ///< own `when` and those of all enclosing groups, indices; all must hold
+    std::vector<int> depends_on;      ///< fields that its conditions ask, each once
+    int overrides = -1;               ///< the field that it overrides in its scene
+    bool is_switch_of_block = false;  ///< some block's on-by
+    bool counted_by_length = false;   ///< exists only as far as the body holds it
     Bearing bearing = Bearing::nothing;
 };
 
@@ -113,8 +113,6 @@ public:
     [[nodiscard]] const std::vector<int>& scenes() const { return scenes_; }
     /// Whether presets describe what controls bring in: any controller or switch group.
     [[nodiscard]] bool describes_controls() const { return describes_controls_; }
-    /// Names of all facts of the unit that conditions ask.
-    [[nodiscard]] const std::vector<std::string>& facts() const { return facts_; }
 
 private:
     void bind_groups();
@@ -133,7 +131,6 @@ private:
     std::vector<std::vector<Override>> overrides_;
     std::vector<int> order_;
     std::vector<int> scenes_;
-    std::vector<std::string> facts_;
     bool describes_controls_ = false;
 };
 

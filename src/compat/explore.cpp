@@ -12,7 +12,7 @@ namespace {
 
 void collect_settings(const BoundCondition& condition, const std::string& fact, std::vector<std::string>& settings) {
     for (const BoundCondition& part : condition.parts) collect_settings(part, fact, settings);
-    if (condition.kind != schema::Condition::Kind::comparison || condition.fact != fact) return;
+    if (condition.fact != fact) return;
     for (const schema::Setting& setting : condition.settings) {
         const auto* text = std::get_if<std::string>(&setting);
         if (text != nullptr && std::find(settings.begin(), settings.end(), *text) == settings.end())
@@ -87,7 +87,7 @@ constexpr double longest_range = 31;
 template <class Add>
 void add_asked(const BoundCondition& condition, int field, const BoundMeaning& meaning, const Add& add) {
     for (const BoundCondition& part : condition.parts) add_asked(part, field, meaning, add);
-    if (condition.kind != schema::Condition::Kind::comparison || condition.field != field) return;
+    if (condition.field != field) return;
     for (const schema::Setting& setting : condition.settings) {
         const auto* number = std::get_if<double>(&setting);
         const double raw = number != nullptr ? meaning.meaning->scale.stored_of(*number) : std::nan("");

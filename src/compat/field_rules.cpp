@@ -111,11 +111,10 @@ std::optional<Refuses> FieldLoader::load_field(const BoundField& field, ByteView
         case Kind::choice:
         case Kind::reference:
             if (names_things(*field.parameter, *loaded.meaning->meaning)) return load_choice(field, loaded);
-            if (loaded.stored.kind == Stored::Kind::text || loaded.stored.is(field.parameter->nothing))
-                return std::nullopt;
+            if (loaded.stored.is(field.parameter->nothing)) return std::nullopt;
             return load_number(field, loaded);
-        case Kind::on_off:
         case Kind::opaque: return std::nullopt;
+        case Kind::on_off:
         case Kind::whole:
         case Kind::real: break;
     }
@@ -201,12 +200,9 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
     const double stored = loaded.stored.number();
     const bool whole = loaded.stored.kind == Stored::Kind::whole;
     const bool tolerated = loaded.value >= meaning.least - tolerance && loaded.value <= meaning.most + tolerance;
-    const bool inside = whole ? (stored >= meaning.stored_low && stored <= meaning.stored_high) : tolerated;
-    // A tolerance only widens: what stands at the stored number nearest to an end is inside without it.
-    if (inside || (tolerance > 0 && tolerated)) return std::nullopt;
-    // The nearest end, where the digits of the scale decide on which side it lies.
-    const bool too_low = loaded.value <= meaning.most &&
-                         (loaded.value < meaning.least || loaded.value - meaning.least < meaning.most - loaded.value);
+    const bool inside = whole && stored >= meaning.stored_low && stored <= meaning.stored_high;
+    if (inside || tolerated) return std::nullopt;
+    const bool too_low = loaded.value - meaning.least < meaning.most - loaded.value;
     switch (action(Rule::out_of_range, field)) {
         case Action::clamp:
             put(field, loaded, stored_number(field, meaning, too_low ? meaning.least : meaning.most), Act::clamped);
@@ -238,17 +234,14 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
 
 void FieldLoader::settle_step(const BoundField& field, Loaded& loaded) const {
     const double step = loaded.meaning->meaning->step.value_or(1.0);
-    if (!(step > 0) || !std::isfinite(loaded.value)) return;
+    if (!std::isfinite(loaded.value)) return;
     double steps = std::round((loaded.value - loaded.meaning->least) / step);
     // The last step may lie before the end of the range: the release cannot hold a number beyond it.
-    const bool ends = loaded.meaning->most > loaded.meaning->least;
-    if (ends && loaded.value <= loaded.meaning->most)
+    if (loaded.value <= loaded.meaning->most)
         steps = std::min(steps, std::floor((loaded.meaning->most - loaded.meaning->least) / step + 1e-9));
     const double grid = loaded.meaning->least + steps * step;
     const Stored nearest = stored_number(field, *loaded.meaning, grid);
-    const bool on_grid = nearest.kind != Stored::Kind::none && nearest.kind == loaded.stored.kind &&
-                         nearest.whole == loaded.stored.whole && nearest.real == loaded.stored.real;
-    if (on_grid || same_amount({loaded.value, BaseUnit::plain}, {grid, BaseUnit::plain})) return;
+    if (nearest == loaded.stored || same_amount({loaded.value, BaseUnit::plain}, {grid, BaseUnit::plain})) return;
     if (action(Rule::off_step, field) != Action::round) return;
     put(field, loaded, nearest, loaded.act == Act::nothing ? Act::rounded : loaded.act);
 }

@@ -197,7 +197,7 @@ private:
             return attach(index, Cause::Kind::group_new,
                           pair_.loading().instances().groups()[static_cast<std::size_t>(added)].id);
         }
-        const int root = root_of(static_cast<int>(index), 0);
+        const int root = root_of(static_cast<int>(index));
         if (root != static_cast<int>(index)) {
             attach(index, Cause::Kind::parameter, check_.findings[static_cast<std::size_t>(root)].parameter);
         }
@@ -213,21 +213,31 @@ private:
         return outer;
     }
 
-    /// Follows what a finding's conditions ask to the finding at the end of the chain.
-    [[nodiscard]] int root_of(int index, int depth) const {
-        if (depth > 16) return index;
+    /// The finding that a finding's conditions ask about, on T or else on N, or -1.
+    [[nodiscard]] int asked_by(int index) const {
         const Link& link = pair_.links()[links_[static_cast<std::size_t>(index)]];
-        const auto follow = [&](const CompiledRelease& release, int field, const std::vector<int>& finding_of) {
+        const auto follow = [](const CompiledRelease& release, int field, const std::vector<int>& finding_of) {
             if (field < 0) return -1;
             for (const int asked : release.fields()[static_cast<std::size_t>(field)].depends_on) {
                 const int finding = finding_of[static_cast<std::size_t>(asked)];
-                if (finding >= 0 && finding != index) return finding;
+                if (finding >= 0) return finding;
             }
             return -1;
         };
-        int next = follow(pair_.loading(), link.loading, finding_of_loading_);
-        if (next < 0) next = follow(pair_.saved(), link.saved, finding_of_saved_);
-        return next < 0 ? index : root_of(next, depth + 1);
+        const int there = follow(pair_.loading(), link.loading, finding_of_loading_);
+        return there >= 0 ? there : follow(pair_.saved(), link.saved, finding_of_saved_);
+    }
+
+    /// Follows what a finding's conditions ask to the finding at the end of the chain. Conditions of two releases
+    /// together may run in a circle.
+    [[nodiscard]] int root_of(int index) const {
+        std::vector<bool> met(links_.size(), false);
+        int root = index;
+        for (int next = index; next >= 0 && !met[static_cast<std::size_t>(next)]; next = asked_by(next)) {
+            met[static_cast<std::size_t>(next)] = true;
+            root = next;
+        }
+        return root;
     }
 
     void attach(std::size_t index, Cause::Kind kind, const std::string& what) {

@@ -12,17 +12,17 @@ using schema::Unit;
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
 
+// These are asked only for amounts that are not the same.
+
 double cents_between(double a, double b) {
-    if (a == b) return 0;
     if (a <= 0 || b <= 0) return infinite;
     return std::abs(1200.0 * std::log2(b / a));
 }
 
 /// |a - b| as a share of the smaller; infinite against zero or across signs.
 double share_between(double a, double b) {
-    if (a == b) return 0;
     const double smaller = std::min(std::abs(a), std::abs(b));
-    if (smaller == 0 || std::signbit(a) != std::signbit(b)) return infinite;
+    if (std::signbit(a) != std::signbit(b)) return infinite;
     return std::abs(a - b) / smaller;
 }
 
@@ -33,8 +33,6 @@ double time_steps(double a, double b, const Hearing& hearing) {
 }
 
 double steps_of_range(double a, double b, double span, const Hearing& hearing) {
-    if (a == b) return 0;
-    if (!(span > 0)) return infinite;
     return std::abs(a - b) / (span * hearing.range_share);
 }
 
@@ -61,7 +59,9 @@ Amount amount_of(double value, Unit unit) {
 bool same_amount(const Amount& a, const Amount& b) {
     if (a.unit != b.unit) return false;
     if (a.value == b.value) return true;
-    return std::abs(a.value - b.value) <= 1e-9 * std::max({1e-3, std::abs(a.value), std::abs(b.value)});
+    // Silence in dB is infinitely low: near nothing but itself.
+    const double difference = std::abs(a.value - b.value);
+    return std::isfinite(difference) && difference <= 1e-9 * std::max({1e-3, std::abs(a.value), std::abs(b.value)});
 }
 
 std::optional<double> noticeable_steps(const Amount& a, const Amount& b, Role role, double range_span,
@@ -109,8 +109,6 @@ std::optional<double> level_rise_db(const Amount& before, const Amount& after) {
     const double from = std::max(before.value, 0.0);
     const double to = std::max(after.value, 0.0);
     if (from == to) return 0.0;
-    if (from == 0) return infinite;
-    if (to == 0) return -infinite;
     return 20.0 * std::log10(to / from);
 }
 

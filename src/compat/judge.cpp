@@ -36,22 +36,6 @@ bool reads_own_place(const Link& link, const Side& n, const Side& t) {
     return std::find(places.begin(), places.end(), n.loaded->read_index) != places.end();
 }
 
-bool lies_in(const CompiledRelease& release, int group, int outer) {
-    while (group >= 0 && group != outer) group = release.groups()[static_cast<std::size_t>(group)].parent;
-    return group == outer;
-}
-
-/// Whether a group instance is there: fields carry their groups' conditions. One without any field always is.
-bool is_there(const CompiledRelease& release, const LoadedPreset& preset, std::size_t g) {
-    bool empty = true;
-    for (std::size_t i = 0; i < release.fields().size(); ++i) {
-        if (!lies_in(release, release.fields()[i].group, static_cast<int>(g))) continue;
-        if (preset.fields[i].exists) return true;
-        empty = false;
-    }
-    return empty;
-}
-
 /// The ends of what a number may be.
 std::array<Amount, 2> ends_of_range(const Side& side) {
     const schema::Unit unit = side.meaning().meaning->unit;
@@ -110,6 +94,7 @@ void Judge::find_beyond_limits() {
         }
         const auto limit = named->limits.find(groups[g].group->path);
         if (limit == named->limits.end() || loading_activity_.of_group(g) == Activity::dormant) continue;
+        if (!is_there(pair_.loading(), loading_, static_cast<int>(g))) continue;
         beyond_limit_[g] = ++working[{groups[g].group->path, groups[g].parent}] > limit->second;
     }
 }
@@ -135,8 +120,9 @@ double Judge::cost() const {
     for (std::size_t scene = 0; scene < loading_activity_.scene_count(); ++scene) {
         double sum = 0;
         for (std::size_t g = 0; g < pair_.loading().groups().size(); ++g) {
-            if (!loading_activity_.on_in_scene(pair_.loading(), g, scene)) continue;
-            sum += cost_of(pair_.loading(), loading_, g);
+            const double cost = cost_of(pair_.loading(), loading_, g);
+            if (cost == 0 || !loading_activity_.on_in_scene(pair_.loading(), g, scene)) continue;
+            if (is_there(pair_.loading(), loading_, static_cast<int>(g))) sum += cost;
         }
         most = std::max(most, sum);
     }
@@ -207,7 +193,7 @@ void Judge::judge_both(const Link& link, const Side& n, const Side& t, Judgement
     } else {
         judge_revoicing(n, judgement);
         judge_travels(link, n, t, judgement);
-        if (link.other_state || link.other_target) judge_use(link, n, t, judgement);
+        judge_use(link, n, t, judgement);
     }
     judgement.best = judgement.worst;
 }
@@ -222,7 +208,6 @@ void Judge::judge_alone(const Link& link, const Side& side, bool on_loading, Jud
     judgement.worst = difference_from_neutral(side, on_loading, hearing_, judgement);
     if (judgement.outcome == Outcome::unsure) {
         judgement.worst = side.is_model() ? Weight::severe : Weight::audible;
-        judgement.best = Weight::none;
         return;
     }
     if (on_loading && side.loaded->act == Act::kept_out) judgement.worst = std::max(judgement.worst, Weight::audible);
@@ -289,7 +274,6 @@ void Judge::judge_revoicing(const Side& n, Judgement& judgement) const {
 void Judge::judge_travels(const Link& link, const Side& n, const Side& t, Judgement& judgement) const {
     if (n.kind() != Class::number || t.kind() != Class::number) return;
     const auto before = saved_activity_.travels_of(static_cast<std::size_t>(link.saved));
-    if (before.empty()) return;
     const auto after = loading_activity_.travels_of(static_cast<std::size_t>(link.loading));
     for (std::size_t i = 0; i < std::min(before.size(), after.size()); ++i) {
         const std::pair<double, double> ends[] = {{before[i].heel, after[i].heel}, {before[i].toe, after[i].toe}};
@@ -331,7 +315,6 @@ void Judge::judge_use(const Link& link, const Side& n, const Side& t, Judgement&
 
 void Judge::judge_unsure(const Side& n, const Side& t, Judgement& judgement) const {
     judgement.outcome = Outcome::unsure;
-    judgement.best = Weight::none;
     const bool numbers = n.kind() == Class::number && t.kind() == Class::number;
     if (!numbers || !(n.loaded->unknown() || t.loaded->unknown())) {
         judgement.worst = n.is_model() ? Weight::severe : n.kind() == Class::text ? Weight::slight : Weight::audible;
@@ -356,7 +339,7 @@ void Judge::finish(const Side& side, Judgement& judgement) const {
         judgement.caution.reset();
         return;
     }
-    const bool heard = !side.is_cosmetic() && judgement.outcome != Outcome::cut;
+    const bool heard = !side.is_cosmetic();
     const bool differs = heard && judgement.worst != Weight::none;
     const bool unknown_level = (judgement.outcome == Outcome::swapped && differs) ||
                                (judgement.outcome == Outcome::out_of_range && heard) ||
@@ -375,11 +358,12 @@ std::vector<int> Judge::lost_protection() const {
     const auto& groups = pair_.saved().groups();
     for (std::size_t g = 0; g < groups.size(); ++g) {
         if (groups[g].group->role != "cabinet" && groups[g].group->role != "limiter") continue;
-        if (saved_activity_.of_group(g) <= Activity::dormant || !is_there(pair_.saved(), saved_, g)) continue;
+        if (saved_activity_.of_group(g) <= Activity::dormant || !is_there(pair_.saved(), saved_, static_cast<int>(g)))
+            continue;
         const auto partner = pair_.loading().instances().find_group_key(pair_.saved().instances().groups()[g].key);
         const bool kept = partner && loading_activity_.of_group(*partner) != Activity::dormant &&
                           (beyond_limit_.empty() || !beyond_limit_[*partner]) &&
-                          is_there(pair_.loading(), loading_, *partner);
+                          is_there(pair_.loading(), loading_, static_cast<int>(*partner));
         if (!kept) lost.push_back(static_cast<int>(g));
     }
     return lost;

@@ -30,12 +30,10 @@ bool compares(Condition::Operator op, const T& left, const T& right) {
 bool matches_setting(const schema::Setting& setting, Condition::Operator op, const BoundField& field,
                      const Loaded& loaded) {
     if (const auto* label = std::get_if<std::string>(&setting)) {
-        if (field.parameter->kind == schema::Kind::on_off) return is_on(field, loaded) == (*label == "On");
         if (field.parameter->kind == schema::Kind::text) return loaded.stored.text == *label;
         return loaded.choice != nullptr && loaded.choice->label == *label;
     }
     const double number = std::get<double>(setting);
-    if (field.parameter->kind == schema::Kind::on_off) return compares(op, is_on(field, loaded) ? 1.0 : 0.0, number);
     if (op == Condition::Operator::is) return same_amount({loaded.value, BaseUnit::plain}, {number, BaseUnit::plain});
     return compares(op, loaded.value, number);
 }
@@ -288,11 +286,10 @@ bool has_record(const CompiledRelease& compiled, const dump::Located& located, i
     for (int g = group; g >= 0;) {
         const auto& instance = compiled.instances().groups()[static_cast<std::size_t>(g)];
         const schema::Group& described = compiled.release().groups[static_cast<std::size_t>(instance.group)];
-        if (described.tag || described.named) {
-            if (!located.present(instance.anchor)) return false;
-            const auto version = located.version_of(instance.anchor);
-            if (described.version_at_most && version && *version > *described.version_at_most) return false;
-        }
+        // One without a record of its own stands in that of the group around it.
+        if (!located.present(instance.anchor)) return false;
+        const auto version = located.version_of(instance.anchor);
+        if (described.version_at_most && version && *version > *described.version_at_most) return false;
         g = instance.parent;
     }
     return true;

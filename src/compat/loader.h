@@ -107,6 +107,13 @@ struct Image {
     return loaded.stored.whole == field.parameter->on;
 }
 
+/// The field that a reference to a parameter names, or -1.
+[[nodiscard]] inline int target_of(const Loaded& loaded) {
+    if (loaded.choice == nullptr || loaded.meaning->targets.empty()) return -1;
+    const auto& choices = loaded.meaning->meaning->choices->choices;
+    return loaded.meaning->targets[static_cast<std::size_t>(loaded.choice - choices.data())];
+}
+
 /// Sets value and choice from `stored` by the meaning.
 void interpret(const BoundField& field, Loaded& loaded);
 

@@ -218,8 +218,6 @@ void ReleasePair::find_revoicings(const schema::Device& device) {
             } else if (sum.level_change_db) {
                 *sum.level_change_db += change;
             }
-            sum.release = release.name;
-            sum.note = revoiced.note;
         }
     }
 }

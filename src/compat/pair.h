@@ -41,8 +41,6 @@ struct Link {
 struct Revoicing {
     Weight weight = Weight::slight;
     std::optional<double> level_change_db;  ///< T minus N
-    std::string release;                    ///< the newest release between that changed it
-    std::string note;
 };
 
 /// Keeps references to both releases, which must outlive it. Immutable.

@@ -28,7 +28,7 @@ bool same_things(const Side& n, const Side& t) {
     if (n.at_nothing() || t.at_nothing()) return n.at_nothing() && t.at_nothing();
     const std::string n_target = n.target_key();
     const std::string t_target = t.target_key();
-    if (!n_target.empty() || !t_target.empty()) return n_target == t_target;
+    if (!n_target.empty()) return n_target == t_target;
     if (n.loaded->choice == nullptr || t.loaded->choice == nullptr) {
         // Two numbers without meaning are the same thing only as numbers.
         return n.loaded->choice == t.loaded->choice && n.loaded->stored.whole == t.loaded->stored.whole;
@@ -45,10 +45,9 @@ bool same_texts(const Side& n, const Side& t) {
 }
 
 std::string factory_content(const Side& side) {
-    const schema::AssetKind* asset = side.release->release().asset(side.field->parameter->refers_to);
-    if (asset == nullptr) return {};
-    const auto found = asset->contents.find(static_cast<int>(side.loaded->value));
-    return found == asset->contents.end() ? std::string() : found->second;
+    const schema::AssetKind& asset = *side.release->release().asset(side.field->parameter->refers_to);
+    const auto found = asset.contents.find(static_cast<int>(side.loaded->value));
+    return found == asset.contents.end() ? std::string() : found->second;
 }
 
 bool same_assets(const Side& n, const Side& t) {
@@ -75,9 +74,8 @@ bool at_neutral(const Side& side) {
     const BoundMeaning& meaning = side.meaning();
     switch (side.kind()) {
         case Class::thing:
-            return (side.at_nothing() && side.field->parameter->nothing.has_value()) ||
-                   (side.loaded->choice != nullptr && !meaning.neutral_meaning.empty() &&
-                    side.loaded->choice->meaning == meaning.neutral_meaning);
+            return side.at_nothing() ||
+                   (side.loaded->choice != nullptr && side.loaded->choice->meaning == meaning.neutral_meaning);
         case Class::asset: return side.at_nothing() || (meaning.neutral && side.loaded->value == *meaning.neutral);
         case Class::text: return meaning.neutral_text && side.loaded->stored.text == *meaning.neutral_text;
         case Class::on_off: return meaning.neutral && side.loaded->value == *meaning.neutral;
@@ -94,7 +92,7 @@ Class Side::kind() const {
         case Kind::text: return Class::text;
         case Kind::on_off: return Class::on_off;
         case Kind::opaque: return Class::opaque;
-        case Kind::choice: return Class::thing;
+        case Kind::choice:
         case Kind::reference:
             if (names_things(*field->parameter, *loaded->meaning->meaning)) return Class::thing;
             return release->release().asset(field->parameter->refers_to) != nullptr ? Class::asset : Class::number;
@@ -118,15 +116,8 @@ bool Side::at_nothing() const {
 }
 
 std::string Side::target_key() const {
-    if (field->parameter->refers_to != "parameter" || loaded->choice == nullptr || field->target_of_choice.empty())
-        return {};
-    const auto& choices = field->parameter->plain.choices->choices;
-    for (std::size_t i = 0; i < choices.size() && i < field->target_of_choice.size(); ++i) {
-        if (choices[i].number != loaded->choice->number) continue;
-        const int target = field->target_of_choice[i];
-        return target < 0 ? std::string() : release->fields()[static_cast<std::size_t>(target)].field->key;
-    }
-    return {};
+    const int target = target_of(*loaded);
+    return target < 0 ? std::string() : release->fields()[static_cast<std::size_t>(target)].field->key;
 }
 
 bool Side::is_model() const {
@@ -151,8 +142,8 @@ bool same(const Side& n, const Side& t) {
         case Class::text: return same_texts(n, t);
         case Class::thing: return same_things(n, t);
         case Class::asset: return same_assets(n, t);
-        case Class::on_off: return n.loaded->value == t.loaded->value;
         case Class::opaque: return n.loaded->stored == t.loaded->stored;
+        case Class::on_off:
         case Class::number: break;
     }
     return same_numbers(n, t);

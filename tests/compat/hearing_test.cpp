@@ -80,6 +80,17 @@ TEST_CASE("times follow the published shift in a steady pulse") {
     CHECK(weigh(100, 106.5, Unit::ms, Role::time) == Weight::slight);
     CHECK(steps(500, 487.5, Unit::ms, Role::time) == Approx(1.0));
     CHECK(weigh(0.5, 500, Unit::s, Role::time) == Weight::audible);
+    // At the knee itself the share counts already, where somebody set both so that they do not meet.
+    Hearing set;
+    set.time_knee_s = 1.0;
+    set.time_floor_s = 0.1;
+    set.time_share = 0.5;
+    const auto set_steps = [&](double a, double b) {
+        return noticeable_steps(amount_of(a, Unit::s), amount_of(b, Unit::s), Role::time, 0, set).value();
+    };
+    CHECK(set_steps(0.5, 0.75) == Approx(2.5));
+    CHECK(set_steps(0.5, 1.0) == Approx(1.0));
+    CHECK(set_steps(1.0, 0.5) == Approx(1.0));
 }
 
 TEST_CASE("reverberation time and rates") {
@@ -100,6 +111,51 @@ TEST_CASE("units are compared as physical amounts") {
     CHECK(steps(0, 0, Unit::hz, Role::frequency) == 0);
 }
 
+TEST_CASE("amounts are the same up to a billionth, near zero of a thousandth; infinite ones only as they are") {
+    const double infinite = std::numeric_limits<double>::infinity();
+    const auto same = [](double a, double b) { return same_amount(amount_of(a, Unit::db), amount_of(b, Unit::db)); };
+    const double edge = 1e-9 * 1e-3;
+    CHECK(same(0, edge));
+    CHECK(same(-edge / 2, edge / 2));
+    CHECK_FALSE(same(0, 1.1 * edge));
+    CHECK(same(1000, 1000 + 0.9e-6));
+    CHECK_FALSE(same(1000, 1000 + 1.1e-6));
+    CHECK_FALSE(same(-1000, -1000 - 1.1e-6));
+    CHECK_FALSE(same(1000, -1000));
+    CHECK(same(-infinite, -infinite));
+    CHECK_FALSE(same(-infinite, infinite));
+    CHECK_FALSE(same(-infinite, -60));
+    CHECK_FALSE(same(-60, -infinite));
+    CHECK_FALSE(same(std::nan(""), std::nan("")));
+}
+
+TEST_CASE("against zero, across signs and beyond numbers there are infinitely many steps") {
+    CHECK(std::isinf(steps(100, 0, Unit::hz, Role::frequency)));
+    CHECK(std::isinf(steps(-1, 100, Unit::hz, Role::frequency)));
+    CHECK(std::isinf(steps(100, -1, Unit::hz, Role::frequency)));
+    CHECK(std::isinf(steps(-1, -2, Unit::hz, Role::frequency)));
+    CHECK(std::isinf(steps(-0.0, 100, Unit::hz, Role::pitch)));
+    CHECK(std::isinf(steps(100, -0.0, Unit::hz, Role::pitch)));
+    CHECK(steps(0.5, 1, Unit::hz, Role::pitch) == Approx(240));
+    CHECK(steps(1, 0.5, Unit::hz, Role::pitch) == Approx(240));
+    CHECK(std::isinf(steps(0, 1, Unit::bpm, Role::tempo)));
+    CHECK(std::isinf(steps(1, 0, Unit::bpm, Role::tempo)));
+    CHECK(std::isinf(steps(-1, 1.03, Unit::hz, Role::rate)));
+    CHECK(std::isinf(steps(1.03, -1, Unit::hz, Role::rate)));
+    CHECK(steps(-1, -1.03, Unit::hz, Role::rate) == Approx(1.0));
+    CHECK(std::isinf(steps(std::nan(""), 1, Unit::db, Role::level)));
+    CHECK(std::isinf(steps(1, std::nan(""), Unit::none, Role::tone, 10)));
+    CHECK(std::isinf(steps(1, 2, Unit::none, Role::tone, 0)));
+    CHECK(std::isinf(steps(-std::numeric_limits<double>::infinity(), -60, Unit::db, Role::level)));
+}
+
+TEST_CASE("a difference of a billionth above a whole number of steps is arithmetic") {
+    CHECK(weight_of_steps(1.0 + 1e-9, Hearing{}) == Weight::none);
+    CHECK(weight_of_steps(1.0 + 2e-9, Hearing{}) == Weight::slight);
+    CHECK(weight_of_steps(3.0 + 1e-9, Hearing{}) == Weight::slight);
+    CHECK(weight_of_steps(3.0 + 2e-9, Hearing{}) == Weight::audible);
+}
+
 TEST_CASE("anything else counts by its share of the range") {
     CHECK(weigh(5.0, 5.2, Unit::none, Role::tone, 10) == Weight::none);
     CHECK(weigh(5.0, 5.5, Unit::none, Role::tone, 10) == Weight::slight);
@@ -116,7 +172,18 @@ TEST_CASE("levels as ratios") {
     CHECK(rise(1, std::sqrt(2.0)) == Approx(3.0103).epsilon(1e-5));
     CHECK(rise(1, 0.501187) == Approx(-6.0).epsilon(1e-5));
     CHECK(rise(0.707946, 1) == Approx(3.0).epsilon(1e-5));
-    CHECK(std::isinf(rise(0, 1)));
+    const double infinite = std::numeric_limits<double>::infinity();
+    CHECK(rise(0, 1) == infinite);
+    CHECK(rise(1, 0) == -infinite);
+    CHECK(rise(0, 0) == 0);
+    CHECK(rise(-1, 0) == 0);
+    CHECK(rise(0, -1) == 0);
+    CHECK(rise(0.5, 0.5) == 0);
+    CHECK(level_rise_db(amount_of(-infinite, Unit::db), amount_of(-infinite, Unit::db)).value() == 0);
+    CHECK(level_rise_db(amount_of(-infinite, Unit::db), amount_of(-60, Unit::db)).value() == infinite);
+    CHECK(level_rise_db(amount_of(2, Unit::db), amount_of(2, Unit::db)).value() == 0);
+    CHECK_FALSE(level_rise_db(amount_of(1, Unit::db), amount_of(1, Unit::ratio)).has_value());
+    CHECK_FALSE(level_rise_db(amount_of(1, Unit::ratio), amount_of(1, Unit::db)).has_value());
     CHECK(level_rise_db(amount_of(-6, Unit::db), amount_of(0, Unit::db)).value() == Approx(6));
     CHECK_FALSE(level_rise_db(amount_of(1, Unit::none), amount_of(2, Unit::none)).has_value());
 }

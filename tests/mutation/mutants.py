@@ -112,6 +112,9 @@ class Finder:
     def walk(self, cursor, above, function):
         """Visits a cursor below those of `above`."""
         kind = cursor.kind
+        # A default argument belongs to the definition too, but stands in a header alone.
+        if cursor.location.file is not None and cursor.location.file.name != str(self.file.path):
+            return
         if kind in FUNCTIONS:
             text = self.source(cursor)
             if "= default" in text[-12:] or text.startswith("constexpr"):

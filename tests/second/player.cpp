@@ -15,7 +15,7 @@ namespace {
 struct Refused {};
 
 bool nearly(double a, double b) {
-    return a == b || std::abs(a - b) <= 1e-9 * std::max({1e-3, std::abs(a), std::abs(b)});
+    return a == b || (std::isfinite(a - b) && std::abs(a - b) <= 1e-9 * std::max({1e-3, std::abs(a), std::abs(b)}));
 }
 
 template <class T>
