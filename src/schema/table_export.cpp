@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "base/csv.h"
+#include "base/text.h"
 #include "schema/located_json.h"
 #include "schema/reader.h"
 #include "schema/table.h"
@@ -16,7 +17,6 @@ namespace {
 
 constexpr std::array<std::pair<std::string_view, std::string_view>, 3> sections{
     {{"choice-lists", "choices"}, {"groups", "group"}, {"parameters", "parameter"}}};
-constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
 using Row = std::array<std::string, columns.size()>;
 
