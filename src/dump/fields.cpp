@@ -40,7 +40,7 @@ bool lies_inside(const Storage& storage, std::size_t size) {
     return true;
 }
 
-std::uint64_t gather(const Storage& storage, ByteView body) {
+std::uint64_t gather_bits(const Storage& storage, ByteView body) {
     std::uint64_t bits = 0;
     for (const BitPiece& piece : storage.pieces) {
         const unsigned byte = body[static_cast<std::size_t>(piece.byte)];
@@ -146,7 +146,7 @@ bool float_width_fits(const Storage& storage) {
 std::optional<std::uint64_t> read_bits(const Storage& storage, ByteView body) {
     const bool has_bits = storage.coding != Coding::text && storage.notation == schema::Notation::bytes;
     if (!has_bits || !lies_inside(storage, body.size())) return std::nullopt;
-    return gather(storage, body);
+    return gather_bits(storage, body);
 }
 
 Stored read_field(const Storage& storage, ByteView body) {

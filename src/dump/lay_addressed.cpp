@@ -15,16 +15,6 @@ constexpr std::size_t largest_image = std::size_t{limits::largest_body};
 
 enum class Cover : std::uint8_t { none, doubtful, sound };
 
-std::string hex_text(std::size_t number) {
-    constexpr char digits[] = "0123456789ABCDEF";
-    std::string text;
-    do {
-        text.insert(text.begin(), digits[number & 0x0F]);
-        number >>= 4;
-    } while (number > 0 || text.size() < 4);
-    return text;
-}
-
 std::string span_text(ByteSpan span) {
     if (span.length == 1) return "byte " + hex_text(span.offset) + " of the image";
     return "bytes " + hex_text(span.offset) + " to " + hex_text(span.offset + span.length - 1) + " of the image";
