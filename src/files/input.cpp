@@ -93,6 +93,12 @@ std::string join(const std::string& folder, const std::string& name) {
     return (fs::path(folder) / name).string();
 }
 
+std::string folder_of(const std::string& path) {
+    const std::size_t slash = path.rfind('/');
+    if (slash == std::string::npos) return ".";
+    return slash == 0 ? "/" : path.substr(0, slash);
+}
+
 std::string last_part(const std::string& path) {
     const fs::path whole(path);
     return whole.has_filename() ? whole.filename().string() : whole.parent_path().filename().string();
