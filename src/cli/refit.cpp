@@ -219,9 +219,9 @@ std::optional<Problem> write_proven(const RefitRequest& request, const Bytes& by
     const auto existing = request.output.force ? files::Existing::replace : files::Existing::keep;
     const std::string_view content(reinterpret_cast<const char*>(bytes.data()), bytes.size());
     if (auto problem = files::write_file(request.out, content, existing)) return problem;
-    const Result<Bytes> refit_again = files::read_file(request.out);
-    if (!refit_again) return refit_again.problems().front();
-    if (refit_again.value() == bytes) return std::nullopt;
+    const Result<Bytes> again = files::read_file(request.out);
+    if (!again) return again.problems().front();
+    if (again.value() == bytes) return std::nullopt;
     return Problem{request.out, "does not hold what was written: do not use it", {}, "try another disk"};
 }
 

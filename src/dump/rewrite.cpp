@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <utility>
 
-#include "base/text.h"
 #include "dump/image.h"
 
 namespace downfit::dump {

@@ -25,7 +25,7 @@ constexpr std::array<PlayRow, rig::play_count> rows{{{"=", "intact", Tone::good,
                                                      {"#", "refused", Tone::worst, 'R'},
                                                      {".", "-", Tone::faint, 0}}};
 constexpr PlayRow severe_row{"X", "severe", Tone::worst, 'S'};
-constexpr std::size_t most_units_named = 5;
+constexpr std::size_t most_songs_named = 5;
 
 const rig::OnUnit& worst_of(const RigReport& report, std::size_t song, std::size_t unit) {
     const rig::Pair& pair = report.check->pairs[song][unit];
@@ -121,9 +121,9 @@ std::string unit_words(const RigReport& report, std::size_t unit) {
 
 std::string song_list(const RigReport& report, const std::vector<std::size_t>& songs) {
     std::string text;
-    for (std::size_t i = 0; i < songs.size() && i < most_units_named; ++i)
+    for (std::size_t i = 0; i < songs.size() && i < most_songs_named; ++i)
         text += (i == 0 ? "" : ", ") + brief(report.rig().songs[songs[i]].title);
-    if (songs.size() > most_units_named) text += " and " + std::to_string(songs.size() - most_units_named) + " more";
+    if (songs.size() > most_songs_named) text += " and " + std::to_string(songs.size() - most_songs_named) + " more";
     return text;
 }
 

@@ -19,7 +19,6 @@ std::string bytes_of(const std::string& hex) {
     return {bytes.begin(), bytes.end()};
 }
 
-/// Without the last note, which tells version and digests.
 }  // namespace
 
 TEST_CASE("check: 0 where everything is safe", "[cli]") {
