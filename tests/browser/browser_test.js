@@ -274,7 +274,8 @@ async function onPaper(browser) {
 async function expectUnharmed(page, name) {
     const odd = await page.$$eval("*", (list) => list.filter((one) => [...one.attributes].some((a) =>
         a.name.startsWith("on") || ["src", "srcdoc", "style", "action", "formaction", "autofocus"].includes(a.name) ||
-        (a.name === "href" && !a.value.startsWith("#")) || /^\s*javascript:/i.test(a.value))).length);
+        (a.name === "href" && !a.value.startsWith("#")) ||
+        (!a.name.startsWith("data-") && /^\s*javascript:/i.test(a.value)))).length);
     expect(odd === 0, `${name}: ${odd} elements with attributes that run or load`);
     for (const tag of ["script", "style", "title", "body", "h1"]) {
         expect((await page.locator(tag).count()) === 1, `${name}: not just its own ${tag}`);
@@ -346,7 +347,7 @@ async function hostile(browser) {
 async function timeToRead(browser) {
     fs.writeFileSync(path.join(folder, "empty.html"), "<!doctype html><html lang=en><title>Empty</title><p>Empty.</p>");
     const times = { empty: [], "four-banks": [] };
-    for (let i = 0; i < 9; ++i) {
+    for (let i = 0; i < 25; ++i) {
         for (const name of Object.keys(times)) {
             const context = await browser.newContext({ offline: true, viewport: { width: 1280, height: 900 } });
             const page = await context.newPage();
