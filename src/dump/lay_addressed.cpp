@@ -21,7 +21,8 @@ std::string address_text(std::size_t address) {
 
 std::string span_text(ByteSpan span) {
     if (span.length == 1) return "byte " + address_text(span.offset) + " of the image";
-    return "bytes " + address_text(span.offset) + " to " + address_text(span.offset + span.length - 1) + " of the image";
+    return "bytes " + address_text(span.offset) + " to " + address_text(span.offset + span.length - 1) +
+           " of the image";
 }
 
 /// Lays payloads at their addresses.
@@ -110,7 +111,8 @@ private:
             const std::size_t length = reading.payload.size();
             if (number > most / unit || number * unit + length > most) {
                 tell_failures(m, {});
-                hurt(item_of(m).span, name_of(m) + " reaches beyond the image's end", "at most " + address_text(most), {});
+                hurt(item_of(m).span, name_of(m) + " reaches beyond the image's end", "at most " + address_text(most),
+                     {});
                 continue;
             }
             const bool readable = reading.whole && reading.unpacked;
