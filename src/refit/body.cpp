@@ -161,6 +161,7 @@ private:
         const Side n = side_saved(links_[field]);
         const Side older = side_older(field);
         if (lies_in_filled(t.field->group) && older.exists() && !is_unknown(older)) return fill(field, older, t);
+        if (n.exists() && n.loaded->act == Act::kept_out) return write_beyond(field, n, t);
         if (n.exists()) return is_unknown(n) ? false : write_meant(field, n, t);
         if (older.exists() && !is_unknown(older)) return fill(field, older, t);
         return write_unmeant(field, t);
@@ -175,6 +176,17 @@ private:
         const double then = distance(n, {&taker_, t.field, &loaded}, writing_.hearing);
         if (t.loaded->act == Act::nothing && then >= now) return false;
         return put(field, t, *wanted);
+    }
+
+    /// A number beyond what N plays, kept as it stands: the same one where T keeps it too, else the nearest that it
+    /// plays.
+    bool write_beyond(std::size_t field, const Side& n, const Side& t) {
+        if (n.loaded->unknown() || !n.loaded->known || compat::same(n, t)) return false;
+        if (t.field->rules[Rule::out_of_range] == Action::keep) {
+            const auto same = same_number(n, t);
+            return same && put(field, t, *same);
+        }
+        return n.kind() == compat::Class::number && write_meant(field, n, t);
     }
 
     /// T has no such thing: the user's substitute, else what the older copy has.
@@ -241,6 +253,14 @@ private:
             if (!differs) return false;
             if (const auto neutral = neutral_of(t)) return put(field, t, *neutral);
             return false;
+        }
+        // What points at nothing, is as in the preset itself or switches its block off is as good as not there.
+        if (differs && t.loaded->in_image) {
+            const auto off = t.field->is_switch_of_block ? stored_setting(0.0, t) : std::nullopt;
+            if (off && put(field, t, *off)) return true;
+            if (const auto base = stored_as_base(t)) return put(field, t, *base);
+            const bool points = t.field->parameter->kind == schema::Kind::reference;
+            if (const auto nothing = points ? stored_nothing(t) : std::nullopt) return put(field, t, *nothing);
         }
         const bool is_foreign = compat::displaced_by(*links_[field], t, saved_) != nullptr;
         const Stored& own = t.meaning().default_stored;

@@ -134,8 +134,7 @@ std::optional<Stored> nearest_number(const Side& n, const Side& t, const Hearing
 }
 
 std::optional<Stored> same_thing(const Side& n, const Side& t) {
-    const schema::Parameter& parameter = *t.field->parameter;
-    if (n.at_nothing()) return parameter.nothing ? std::optional(whole_stored(*parameter.nothing)) : std::nullopt;
+    if (n.at_nothing()) return stored_nothing(t);
     if (n.loaded->choice == nullptr || t.meaning().meaning->choices == nullptr) return std::nullopt;
     for (const schema::Choice& choice : t.meaning().meaning->choices->choices) {
         const Loaded loaded = loaded_with(t, whole_stored(choice.number));
@@ -157,8 +156,7 @@ std::optional<Stored> same_asset(const Side& n, const Side& t) {
         if (n.field->parameter->refers_by != parameter.refers_by) return std::nullopt;
         return stored_setting(n.loaded->stored.text, t);
     }
-    if (n.at_nothing()) return parameter.nothing ? std::optional(whole_stored(*parameter.nothing)) : std::nullopt;
-    return stored_setting(n.loaded->value, t);
+    return n.at_nothing() ? stored_nothing(t) : stored_setting(n.loaded->value, t);
 }
 
 /// How many bytes a UTF-8 text of at most `most` bytes may take without cutting a character.
@@ -238,11 +236,34 @@ std::optional<Stored> stored_setting(const schema::Setting& setting, const Side&
     return holds ? std::optional(stored) : std::nullopt;
 }
 
-std::optional<Stored> nearest_stored(const Side& n, const Side& t, const Hearing& hearing) {
-    if (n.as_base()) {
-        const auto& as_base = t.field->parameter->as_base;
-        return t.field->overrides >= 0 && as_base ? std::optional(whole_stored(*as_base)) : std::nullopt;
+std::optional<Stored> same_number(const Side& n, const Side& t) {
+    if (n.kind() != Class::number || t.kind() != Class::number || n.as_base()) return std::nullopt;
+    const schema::Unit unit = t.meaning().meaning->unit;
+    const Amount meant = n.amount();
+    if (meant.unit != compat::amount_of(0.0, unit).unit) return std::nullopt;
+    const schema::Storage& storage = storage_of(t);
+    for (const Stored& code : codes_near(t, value_of(meant, unit), true)) {
+        const Loaded loaded = loaded_with(t, code);
+        const bool holds = is_float(storage) ||
+                           (code.whole >= dump::least_stored(storage) && code.whole <= dump::most_stored(storage));
+        if (holds && !is_taken(t, code) && compat::same(n, {t.release, t.field, &loaded})) return code;
     }
+    return std::nullopt;
+}
+
+std::optional<Stored> stored_nothing(const Side& t) {
+    const schema::Parameter& parameter = *t.field->parameter;
+    if (t.by_text()) return stored_setting(std::string(), t);
+    return parameter.nothing ? std::optional(whole_stored(*parameter.nothing)) : std::nullopt;
+}
+
+std::optional<Stored> stored_as_base(const Side& t) {
+    const auto& as_base = t.field->parameter->as_base;
+    return t.field->overrides >= 0 && as_base ? std::optional(whole_stored(*as_base)) : std::nullopt;
+}
+
+std::optional<Stored> nearest_stored(const Side& n, const Side& t, const Hearing& hearing) {
+    if (n.as_base()) return stored_as_base(t);
     const Class left = n.kind();
     const Class right = t.kind();
     const bool on_off = left == Class::on_off || right == Class::on_off;

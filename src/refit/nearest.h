@@ -18,8 +18,17 @@ namespace downfit::refit {
 [[nodiscard]] std::optional<dump::Stored> nearest_stored(const compat::Side& n, const compat::Side& t,
                                                          const compat::Hearing& hearing);
 
+/// What T has to store for the very number of `n`, whatever its range; nothing where it cannot.
+[[nodiscard]] std::optional<dump::Stored> same_number(const compat::Side& n, const compat::Side& t);
+
 /// The stored form of a setting there (a label, a number, a text); nothing where there is none.
 [[nodiscard]] std::optional<dump::Stored> stored_setting(const schema::Setting& setting, const compat::Side& t);
+
+/// What a reference stores to point at nothing; nothing where T has no such way.
+[[nodiscard]] std::optional<dump::Stored> stored_nothing(const compat::Side& t);
+
+/// What a scene's value stores where it is as in the preset itself; nothing where T has no such way.
+[[nodiscard]] std::optional<dump::Stored> stored_as_base(const compat::Side& t);
 
 /// How far T is from what N meant, in just-noticeable differences: 0 for the same value, infinite for another thing.
 [[nodiscard]] double distance(const compat::Side& n, const compat::Side& t, const compat::Hearing& hearing);

@@ -189,7 +189,11 @@ private:
                 withhold(preset, possibility, start, as_asked, candidate);
             if (!best || badness(candidate.check) < badness(best->check)) best = std::move(candidate);
         }
-        const bool better_alone = best && badness(alone.check) < badness(best->check) && !is_asked_for(best->written);
+        // Where nothing had to change, nothing does.
+        const bool fine =
+            alone.check.verdict == Verdict::intact && alone.check.findings.empty() && alone.check.doubts.empty();
+        const bool better_alone =
+            best && (fine || badness(alone.check) < badness(best->check)) && !is_asked_for(best->written);
         if (!best || better_alone) best = std::move(alone);
         return *std::move(best);
     }

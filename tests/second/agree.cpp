@@ -237,9 +237,7 @@ std::optional<Disagreement> compare(const Scene& scene, const std::vector<Bits>&
     if (!loaded) return Disagreement{-1, "the library does not take the device:\n" + problems_text(loaded.problems())};
     const schema::Device& device = loaded.value();
     const Shelf shelf = shelf_of(scene.files);
-    Pair pair{manual_of(shelf, scene.saved), manual_of(shelf, scene.loading), {}, {}};
-    pair.saved_sheet = sheet_of(pair.saved);
-    pair.loading_sheet = sheet_of(pair.loading);
+    const Pair pair = pair_of(shelf, scene.saved, scene.loading);
     const std::size_t saved = order_of(shelf, scene.saved);
     const Bits bytes = dump_of(scene.saved, bodies);
     const auto dump = dump::read("bank.syx", bytes, device);

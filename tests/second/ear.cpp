@@ -68,9 +68,11 @@ Physical physical(double value, const std::string& unit) {
 }
 
 bool is_same(const Physical& a, const Physical& b) {
+    // Silence is the same as nothing but silence.
     return a.unit == b.unit &&
            (a.value == b.value ||
-            std::abs(a.value - b.value) <= 1e-9 * std::max({1e-3, std::abs(a.value), std::abs(b.value)}));
+            (std::isfinite(a.value) && std::isfinite(b.value) &&
+             std::abs(a.value - b.value) <= 1e-9 * std::max({1e-3, std::abs(a.value), std::abs(b.value)})));
 }
 
 Heard hear(const Physical& before, const Physical& after, const std::string& role, double span) {

@@ -49,7 +49,20 @@ public:
           saved_(saved),
           loading_(loading),
           saved_stage_(pair.saved, pair.saved_sheet, saved),
-          loading_stage_(pair.loading, pair.loading_sheet, loading) {}
+          loading_stage_(pair.loading, pair.loading_sheet, loading) {
+        for (const auto& [name, line] : pair.loading_sheet.lines) by_key_[line.key] = name;
+        for (const auto& [name, spot] : pair.saved_sheet.spots) {
+            for (const auto& [other, there] : pair.loading_sheet.spots) {
+                if (there.key == spot.key) both_.emplace_back(&spot, &there);
+            }
+        }
+        for (const auto& [spot, there] : both_) {
+            for (const char* key : {"on-by", "selected-by", "start-by", "controls"}) {
+                named_.push_back(
+                    {key, named_by(pair.saved_sheet, *spot, key), named_by(pair.loading_sheet, *there, key)});
+            }
+        }
+    }
 
     Fate fate_of(const std::string& n_name, const std::string& t_name) const {
         Fate fate;
@@ -221,10 +234,32 @@ private:
             fate.outcome = "unfilled";
             fate.worst = severe;
         } else {
+            revoice(n_name, n, fate);
             sweep(n_name, n, t_name, t, fate);
             if (fate.outcome == "kept") use(n_name, n, t_name, t, fate);
         }
         fate.best = fate.worst;
+    }
+
+    /// The same thing, which the maker changed on the way.
+    void revoice(const std::string& n_name, const Had& n, Fate& fate) const {
+        bool any = false;
+        bool said = true;
+        double rise = 0;
+        for (const Revoicing& one : pair_.revoiced) {
+            if (n.thing.empty() || one.thing != n.thing) continue;
+            if (one.parameter != pair_.saved_sheet.lines.at(n_name).entry->origin) continue;
+            any = true;
+            said = said && one.rise.has_value();
+            rise += one.rise.value_or(0);
+            fate.worst = std::max(fate.worst, one.weight);
+        }
+        if (!any) return;
+        fate.outcome = "revoiced";
+        if (!said) fate.caution = "level unknown";
+        if (!said || rise < 6) return;
+        fate.caution = "louder";
+        fate.worst = severe;
     }
 
     // The same value, used otherwise.
@@ -232,11 +267,8 @@ private:
     /// The line of T that means the same as this one of N; empty for none.
     std::string partner_of(const std::string& n_name) const {
         if (n_name.empty()) return {};
-        const std::string& key = pair_.saved_sheet.lines.at(n_name).key;
-        for (const auto& [name, line] : pair_.loading_sheet.lines) {
-            if (line.key == key) return name;
-        }
-        return {};
+        const auto found = by_key_.find(pair_.saved_sheet.lines.at(n_name).key);
+        return found == by_key_.end() ? std::string() : found->second;
     }
 
     static std::string named_by(const Sheet& sheet, const Spot& spot, const char* key) {
@@ -244,27 +276,11 @@ private:
         return says.contains(key) ? sheet.meant(says[key], spot.name) : std::string();
     }
 
-    /// Spots that both releases have, N's and T's.
-    std::vector<std::pair<const Spot*, const Spot*>> spots_of_both() const {
-        std::vector<std::pair<const Spot*, const Spot*>> both;
-        for (const auto& [name, spot] : pair_.saved_sheet.spots) {
-            for (const auto& [other, there] : pair_.loading_sheet.spots) {
-                if (there.key == spot.key) both.emplace_back(&spot, &there);
-            }
-        }
-        return both;
-    }
-
     /// Whether one release lets the line do something for a group that the other does not.
-    bool differs_for(const std::vector<const char*>& keys, const std::string& n_name, const std::string& t_name) const {
-        for (const auto& [spot, there] : spots_of_both()) {
-            for (const char* key : keys) {
-                const bool before = named_by(pair_.saved_sheet, *spot, key) == n_name;
-                const bool after = named_by(pair_.loading_sheet, *there, key) == t_name;
-                if (before != after) return true;
-            }
-        }
-        return false;
+    bool differs_for(const std::set<std::string>& keys, const std::string& n_name, const std::string& t_name) const {
+        return std::any_of(named_.begin(), named_.end(), [&](const Named& one) {
+            return keys.count(one.key) != 0 && (one.saved == n_name) != (one.loading == t_name);
+        });
     }
 
     static std::string overridden_by(const Sheet& sheet, const std::string& name) {
@@ -277,7 +293,7 @@ private:
         bool woken = false;
         bool silenced = false;
         if (differs_for({"on-by", "selected-by", "start-by"}, n_name, t_name)) {
-            for (const auto& [spot, there] : spots_of_both()) {
+            for (const auto& [spot, there] : both_) {
                 const std::string kind = spot->entry->says.value("kind", "plain");
                 if (kind != "block" && kind != "alternate") continue;
                 const bool before = saved_stage_.activity_of_spot(spot->name) == sounding;
@@ -416,17 +432,25 @@ private:
     const Pair& pair_;
     const Played& saved_;
     const Played& loading_;
+    /// Lines that a spot of both releases names.
+    struct Named {
+        std::string key, saved, loading;
+    };
+
     Stage saved_stage_, loading_stage_;
+    std::vector<Named> named_;
+    std::map<std::string, std::string> by_key_;              // lines of T
+    std::vector<std::pair<const Spot*, const Spot*>> both_;  // spots that both releases have, N's and T's
 };
 
 std::vector<std::pair<std::string, std::string>> partners(const Pair& pair) {
     std::vector<std::pair<std::string, std::string>> partners;
     std::set<std::string> taken;
+    std::map<std::string, std::string> by_key;
+    for (const auto& [other, there] : pair.loading_sheet.lines) by_key[there.key] = other;
     for (const auto& [name, line] : pair.saved_sheet.lines) {
-        std::string partner;
-        for (const auto& [other, there] : pair.loading_sheet.lines) {
-            if (there.key == line.key) partner = other;
-        }
+        const auto found = by_key.find(line.key);
+        const std::string partner = found == by_key.end() ? std::string() : found->second;
         taken.insert(partner);
         partners.emplace_back(name, partner);
     }

@@ -41,6 +41,8 @@ void give_meaning(Draws& draws, json& says);
 /// The release file that extends `manual` with random changes; kinds of change are added to `kinds`.
 [[nodiscard]] json make_changes(Draws& draws, const Manual& manual, const std::string& release,
                                 std::vector<std::string>& kinds);
+/// Says of some choices of the release that the maker changed how they sound.
+void give_revoicing(Draws& draws, const Manual& manual, json& file);
 /// Rules for `rules`, some of them left open.
 [[nodiscard]] json make_rules(Draws& draws);
 /// A rule of one parameter or release.

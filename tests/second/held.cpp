@@ -110,7 +110,7 @@ public:
           world_(world),
           most_(most),
           plays_(plays),
-          hangs_(bearing_lines(manual, sheet)) {}
+          hangs_(sheet.hangs) {}
 
     bool run(const HeldBefore& held) {
         Played played = play(manual_, sheet_, shelf_, body_, world_, held);
@@ -157,12 +157,12 @@ private:
     const World& world_;
     std::size_t most_;
     std::vector<Played>& plays_;
-    std::map<std::string, Hangs> hangs_;
+    const std::map<std::string, Hangs>& hangs_;
 };
 
 }  // namespace
 
-std::map<std::string, Hangs> bearing_lines(const Manual&, const Sheet& sheet) {
+std::map<std::string, Hangs> bearing_lines(const Sheet& sheet) {
     std::map<std::string, Hangs> hangs;
     const auto add = [&](const std::string& line, Hangs what) {
         if (line.empty()) return;

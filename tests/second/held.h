@@ -10,11 +10,8 @@
 
 namespace downfit::testing::second {
 
-/// What hangs on a line: nothing (not in the map), whether groups are on, or more: what exists, which alternate or
-/// scene is used, what a control moves.
-enum class Hangs { on, more };
-
-[[nodiscard]] std::map<std::string, Hangs> bearing_lines(const Manual& manual, const Sheet& sheet);
+/// What hangs on each line of a sheet.
+[[nodiscard]] std::map<std::string, Hangs> bearing_lines(const Sheet& sheet);
 
 /// All ways in which the release may load the body in one world, one for each thing that the unit may have held before
 /// where that matters. Adds to `plays`; false where there would be more than `most` of them.

@@ -68,7 +68,42 @@ int rank(const std::string& verdict) {
     return verdict == "intact" ? 0 : verdict == "near" ? 1 : verdict == "altered" ? 2 : 4;
 }
 
+/// What the releases after the older one, up to the newer one, say that they changed.
+std::vector<Revoicing> revoicings_of(const Shelf& shelf, std::size_t saved, std::size_t loading) {
+    static const std::vector<std::string> words{"none", "slight", "audible", "severe"};
+    std::vector<Revoicing> all;
+    for (const auto& [name, file] : shelf.releases) {
+        const std::size_t order = order_of(shelf, name);
+        if (order <= std::min(saved, loading) || order > std::max(saved, loading)) continue;
+        const Manual manual = manual_of(shelf, name);
+        for (const auto& [id, things] : manual.revoiced.items()) {
+            const Entry& entry = manual.parameters.at(id);
+            for (const auto& [label, says] : things.items()) {
+                const std::string& called = label;
+                const auto choice = std::find_if(entry.labels.begin(), entry.labels.end(),
+                                                 [&](const Label& one) { return one.label == called; });
+                if (choice == entry.labels.end()) continue;
+                Revoicing one{entry.origin, choice->origin, slight, std::nullopt};
+                const std::string word = says.value("weight", "slight");
+                one.weight = static_cast<int>(std::find(words.begin(), words.end(), word) - words.begin());
+                if (says.contains("level-change"))
+                    one.rise = says["level-change"].get<double>() * (saved > loading ? -1 : 1);
+                all.push_back(one);
+            }
+        }
+    }
+    return all;
+}
+
 }  // namespace
+
+Pair pair_of(const Shelf& shelf, const std::string& saved, const std::string& loading) {
+    Pair pair{manual_of(shelf, saved), manual_of(shelf, loading), {}, {}};
+    pair.saved_sheet = sheet_of(pair.saved);
+    pair.loading_sheet = sheet_of(pair.loading);
+    pair.revoiced = revoicings_of(shelf, pair.saved.order, pair.loading.order);
+    return pair;
+}
 
 Told judge(const Pair& pair, const Shelf& shelf, const Body& body) {
     return judge(pair, shelf, body, body);

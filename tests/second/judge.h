@@ -1,9 +1,11 @@
 // Outcome and weight of every parameter, and the verdict, over all worlds that unstated rules leave open.
 #pragma once
 
+#include <optional>
 #include <set>
 #include <string>
 #include <tuple>
+#include <vector>
 
 #include "second/player.h"
 
@@ -30,12 +32,22 @@ struct Told {
     bool too_many = false;  ///< too many worlds to try; nothing else is told
 };
 
+/// How one choice of one parameter sounds otherwise on the loading release than on the saving one.
+struct Revoicing {
+    std::string parameter, thing;  ///< origins
+    int weight = 0;
+    std::optional<double> rise;  ///< in dB; nothing where nobody says
+};
+
 /// A pair of releases.
 struct Pair {
     Manual saved, loading;
     Sheet saved_sheet, loading_sheet;
+    std::vector<Revoicing> revoiced{};
     bool rewritten = false;  ///< what the loading one loads was written for it: nothing else lies under its places
 };
+
+[[nodiscard]] Pair pair_of(const Shelf& shelf, const std::string& saved, const std::string& loading);
 
 /// What becomes of every parameter in one world, by "N's name|T's name".
 [[nodiscard]] std::map<std::string, Fate> fates_of(const Pair& pair, const Played& saved, const Played& loading);

@@ -255,4 +255,16 @@ json make_rules(Draws& draws) {
     return rules;
 }
 
+void give_revoicing(Draws& draws, const Manual& manual, json& file) {
+    for (const auto& [id, entry] : manual.parameters) {
+        if (entry.labels.empty() || entry.says.value("refers-to", "") == "parameter" || !draws.chance(70)) continue;
+        for (const Label& label : entry.labels) {
+            if (!draws.chance(50)) continue;
+            json& says = file["revoiced"][id][label.label] = json::object();
+            if (draws.chance(70)) says["weight"] = draws.one_of<std::string>({"slight", "audible", "severe"});
+            if (draws.chance(60)) says["level-change"] = draws.one_of({0.5, -7.0, 3.0, 6.0, -3.5});
+        }
+    }
+}
+
 }  // namespace downfit::testing::second

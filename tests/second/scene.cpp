@@ -262,6 +262,11 @@ Scene make_scene(Draws& draws) {
         const std::string from = draws.chance(25) ? "1.0" : "2.0";
         shelf.releases["3.0"] = make_changes(draws, manual_of(shelf, from), "3.0", scene.kinds);
     }
+    for (auto& [name, file] : shelf.releases) {
+        if (name == "1.0" || !draws.chance(15)) continue;
+        give_revoicing(draws, manual_of(shelf, name), file);
+        scene.kinds.emplace_back("revoiced");
+    }
     scene.saved =
         three ? draws.one_of<std::string>({"3.0", "2.0", "1.0"}) : draws.one_of<std::string>({"2.0", "2.0", "1.0"});
     scene.loading =

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "second/held.h"
+
 namespace downfit::testing::second {
 namespace {
 
@@ -172,7 +174,9 @@ std::vector<const Spot*> Sheet::around(const std::string& spot) const {
 }
 
 Sheet sheet_of(const Manual& manual) {
-    return Sheets(manual).make();
+    Sheet sheet = Sheets(manual).make();
+    sheet.hangs = bearing_lines(sheet);
+    return sheet;
 }
 
 std::vector<Place> places_of(const json& says, const std::string& run, std::int64_t base) {

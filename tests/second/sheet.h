@@ -38,10 +38,15 @@ struct Line {
     const Entry* entry = nullptr;
 };
 
+/// What hangs on a line: nothing (not in the map), whether groups are on, or more: what exists, which alternate or
+/// scene is used, what a control moves.
+enum class Hangs { on, more };
+
 /// All of one release. Points into the manual.
 struct Sheet {
     std::map<std::string, Spot> spots;
     std::map<std::string, Line> lines;
+    std::map<std::string, Hangs> hangs;  ///< by line
 
     /// The line that `id` means as seen from a spot; empty where there is none.
     [[nodiscard]] std::string meant(const std::string& id, const std::string& from) const;

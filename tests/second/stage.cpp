@@ -20,7 +20,7 @@ Stage::Stage(const Manual& manual, const Sheet& sheet, const Played& played)
     : manual_(manual), sheet_(sheet), played_(played) {
     std::vector<std::pair<std::vector<int>, std::string>> in_order;
     for (const auto& [name, spot] : sheet.spots) {
-        if (is_control(spot)) has_controls_ = true;
+        if (is_control(spot)) controls_.emplace_back(&spot, target_of(spot));
         if (says(spot, "kind") != "scene") continue;
         for (const auto& [id, line] : sheet.lines) {
             if (line.spot == name && had(id).exists) {
@@ -28,6 +28,11 @@ Stage::Stage(const Manual& manual, const Sheet& sheet, const Played& played)
                 break;
             }
         }
+    }
+    for (const auto& [name, line] : sheet.lines) {
+        if (!line.entry->says.contains("overrides")) continue;
+        const std::string target = sheet.meant(line.entry->says["overrides"], line.spot);
+        for (const Spot* spot : sheet.around(line.spot)) overriding_[{target, spot->name}].push_back(name);
     }
     std::sort(in_order.begin(), in_order.end());
     for (const auto& [numbers, name] : in_order) scenes_.push_back(name);
@@ -64,17 +69,14 @@ bool Stage::is_idle(const Spot& control) const {
 }
 
 bool Stage::is_moved(const std::string& line) const {
-    for (const auto& [name, spot] : sheet_.spots) {
-        if (is_control(spot) && target_of(spot) == line) return true;
-    }
-    return false;
+    return std::any_of(controls_.begin(), controls_.end(), [&](const auto& one) { return one.second == line; });
 }
 
 std::vector<Sweep> Stage::sweeps_of(const std::string& line) const {
     std::vector<Sweep> sweeps;
     std::vector<std::pair<std::vector<int>, const Spot*>> in_order;
-    for (const auto& [name, spot] : sheet_.spots) {
-        if (says(spot, "kind") == "controller" && target_of(spot) == line) in_order.emplace_back(spot.numbers, &spot);
+    for (const auto& [spot, target] : controls_) {
+        if (says(*spot, "kind") == "controller" && target == line) in_order.emplace_back(spot->numbers, spot);
     }
     std::sort(in_order.begin(), in_order.end());
     for (const auto& [numbers, spot] : in_order) {
@@ -88,26 +90,19 @@ std::vector<Sweep> Stage::sweeps_of(const std::string& line) const {
     return sweeps;
 }
 
-double Stage::in_scene(const std::string& line, const std::string& scene) const {
-    for (const auto& [name, other] : sheet_.lines) {
-        if (!other.entry->says.contains("overrides") || scene.empty()) continue;
-        bool lies_there = false;
-        for (const Spot* spot : sheet_.around(other.spot)) lies_there = lies_there || spot->name == scene;
-        if (!lies_there || sheet_.meant(other.entry->says["overrides"], other.spot) != line) continue;
-        if (had(name).exists && !is_as_base(had(name).look, had(name).now)) return had(name).value;
+/// The line that a scene has instead; null where it leaves it as in the preset.
+const Had* Stage::overriding(const std::string& line, const std::string& scene) const {
+    const auto found = overriding_.find({line, scene});
+    if (found == overriding_.end()) return nullptr;
+    for (const std::string& name : found->second) {
+        if (had(name).exists && !is_as_base(had(name).look, had(name).now)) return &had(name);
     }
-    return had(line).value;
+    return nullptr;
 }
 
-bool Stage::is_overridden(const std::string& line, const std::string& scene) const {
-    for (const auto& [name, other] : sheet_.lines) {
-        if (!other.entry->says.contains("overrides") || scene.empty()) continue;
-        bool lies_there = false;
-        for (const Spot* spot : sheet_.around(other.spot)) lies_there = lies_there || spot->name == scene;
-        if (!lies_there || sheet_.meant(other.entry->says["overrides"], other.spot) != line) continue;
-        if (had(name).exists && !is_as_base(had(name).look, had(name).now)) return true;
-    }
-    return false;
+double Stage::in_scene(const std::string& line, const std::string& scene) const {
+    const Had* instead = overriding(line, scene);
+    return instead != nullptr ? instead->value : had(line).value;
 }
 
 bool Stage::is_met(const Spot& spot, const std::string& scene, bool& movable) const {
@@ -141,7 +136,7 @@ int Stage::heard_in(const std::string& spot, const Scenes& scenes) const {
         if (all_met && scene == start_) return sounding;
         if (in_reach) best = assigned;
     }
-    if (best == dormant && !scenes.empty() && !has_controls_) return standby;
+    if (best == dormant && !scenes.empty() && controls_.empty()) return standby;
     return best;
 }
 
@@ -168,7 +163,7 @@ int Stage::activity_of(const std::string& name) const {
     }
     Scenes left;
     for (const std::string& scene : scenes_) {
-        if (!is_overridden(name, scene)) left.push_back(scene);
+        if (overriding(name, scene) == nullptr) left.push_back(scene);
     }
     if (left.size() < scenes_.size()) return heard_in(line.spot, left);
     return line.spot.empty() ? static_cast<int>(sounding) : activity_of_spot(line.spot);

@@ -1,7 +1,9 @@
 // What of a loaded preset sounds: "activity" of docs/loading.md, asked anew for every line.
 #pragma once
 
+#include <map>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "second/player.h"
@@ -33,7 +35,7 @@ private:
     [[nodiscard]] bool is_idle(const Spot& control) const;
     [[nodiscard]] bool is_moved(const std::string& line) const;
     [[nodiscard]] double in_scene(const std::string& line, const std::string& scene) const;
-    [[nodiscard]] bool is_overridden(const std::string& line, const std::string& scene) const;
+    [[nodiscard]] const Had* overriding(const std::string& line, const std::string& scene) const;
     [[nodiscard]] bool is_met(const Spot& spot, const std::string& scene, bool& movable) const;
     [[nodiscard]] int heard_in(const std::string& spot, const Scenes& scenes) const;
 
@@ -42,7 +44,8 @@ private:
     const Played& played_;
     Scenes scenes_;
     std::string start_;
-    bool has_controls_ = false;
+    std::vector<std::pair<const Spot*, std::string>> controls_;                           // and what each moves
+    std::map<std::pair<std::string, std::string>, std::vector<std::string>> overriding_;  // by target and scene
 };
 
 }  // namespace downfit::testing::second
