@@ -3,19 +3,19 @@
 #include <algorithm>
 #include <array>
 
+#include "base/text.h"
+
 namespace downfit {
 
 namespace {
 
-constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
-
-struct Spot {
+struct CellSpot {
     std::uint32_t line = 1;
     std::uint32_t column = 1;
 };
 
 /// Moves a spot over the byte at `at`. CRLF, LF and CR each end one line.
-void pass(std::string_view text, std::size_t at, Spot& spot) {
+void pass(std::string_view text, std::size_t at, CellSpot& spot) {
     const bool half_of_end = text[at] == '\r' && at + 1 < text.size() && text[at + 1] == '\n';
     if ((text[at] == '\n' || text[at] == '\r') && !half_of_end) {
         ++spot.line;
@@ -52,7 +52,7 @@ std::optional<Problem> wrong_bytes(const std::string& file, std::string_view tex
         return Problem{TextPlace{file, 1, 1, {}}, "the table is written in UTF-16", "UTF-8",
                        "save it again as \"CSV UTF-8\""};
     }
-    Spot spot;
+    CellSpot spot;
     for (std::size_t at = 0; at < text.size();) {
         const std::size_t length = utf8_length(text, at);
         if (length == 0 || text[at] == '\0') {
@@ -146,7 +146,7 @@ private:
     }
 
     std::optional<Problem> read_quoted(CsvCell& cell) {
-        const Spot start = spot_;
+        const CellSpot start = spot_;
         step();
         while (more()) {
             if (text_[at_] == '"') {
@@ -171,7 +171,7 @@ private:
     std::string_view text_;
     std::size_t at_;
     char separator_;
-    Spot spot_;
+    CellSpot spot_;
 };
 
 bool needs_quotes(std::string_view cell, char separator) {
@@ -189,7 +189,7 @@ Result<CsvTable> read_csv(const std::string& file, std::string_view text, std::o
 }
 
 TextPlace csv_place(const std::string& file, std::string_view text, const CsvCell& cell, std::size_t at) {
-    Spot spot{cell.line, cell.column};
+    CellSpot spot{cell.line, cell.column};
     if (at > cell.text.size()) at = 0;
     std::size_t raw = cell.offset;
     const auto step = [&] { pass(text, raw++, spot); };

@@ -5,11 +5,11 @@
 #include <optional>
 #include <utility>
 
+#include "base/text.h"
+
 namespace downfit {
 
 namespace {
-
-constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
 bool is_digit(char c) {
     return c >= '0' && c <= '9';

@@ -4,8 +4,12 @@
 #include <cstddef>
 #include <cstdint>
 #include <string>
+#include <string_view>
 
 namespace downfit {
+
+/// What some programs put in front of a text in UTF-8.
+inline constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
 /// The shortest sensible text of a number: a whole number in full, any other with at most six significant digits and
 /// without trailing zeros ("-12.5", "0.333333", "20000"). Minus zero is "0"; also "inf", "-inf", "nan".

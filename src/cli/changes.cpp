@@ -21,7 +21,7 @@ namespace {
 constexpr std::array formats{Format::text, Format::json, Format::markdown, Format::html};
 
 /// What the command line asks for, once all of it is known to make sense.
-struct Request {
+struct ChangesRequest {
     Schemas schemas;
     std::vector<Input> inputs;
     Problems notes;  ///< what was left out of folders and archives
@@ -32,7 +32,7 @@ struct Request {
 };
 
 /// The device that has both releases: that of the dumps, or the only one that has them.
-Result<const schema::Device*> find_device(const Request& request, const std::vector<std::string>& releases) {
+Result<const schema::Device*> find_device(const ChangesRequest& request, const std::vector<std::string>& releases) {
     if (!request.inputs.empty()) return request.inputs.front().dump.device;
     std::vector<const schema::Device*> fitting;
     for (const schema::Device* device : request.schemas.views()) {
@@ -47,7 +47,7 @@ Result<const schema::Device*> find_device(const Request& request, const std::vec
                          "--device NAME says which: " + names);
 }
 
-Problems find_releases(const std::vector<std::string>& names, Request& request) {
+Problems find_releases(const std::vector<std::string>& names, ChangesRequest& request) {
     Problems problems;
     std::size_t* const orders[] = {&request.older, &request.newer};
     for (std::size_t i = 0; i < 2; ++i) {
@@ -69,12 +69,12 @@ Problems find_releases(const std::vector<std::string>& names, Request& request) 
     return problems;
 }
 
-Result<Request> read_request(const Call& call) {
+Result<ChangesRequest> read_changes_request(const Call& call) {
     const std::vector<std::string> names = call.operands();
     if (names.size() != 2)
         return usage_problem("two releases are wanted, the older one first",
                              "downfit " + std::string(changes_command.usage));
-    Request request;
+    ChangesRequest request;
     Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
     if (!schemas) return schemas.problems();
     request.schemas = std::move(schemas).value();
@@ -102,7 +102,7 @@ Result<Request> read_request(const Call& call) {
     return request;
 }
 
-study::Use use_of(const Call& call, const Request& request, const report::ChangesReport& report) {
+study::Use use_of(const Call& call, const ChangesRequest& request, const report::ChangesReport& report) {
     std::vector<study::UsedDump> dumps;
     for (const Input& input : request.inputs) dumps.push_back({&input.dump, input.bytes});
     compat::CheckOptions options = request.options;
@@ -113,7 +113,7 @@ study::Use use_of(const Call& call, const Request& request, const report::Change
                          [&](std::size_t done, std::size_t of) { progress.show(done, of); });
 }
 
-std::string render(const Output& output, const report::ChangesReport& report) {
+std::string render_changes(const Output& output, const report::ChangesReport& report) {
     switch (output.format) {
         case Format::json: return report::changes_json(report);
         case Format::markdown: return report::changes_markdown(report);
@@ -137,9 +137,9 @@ void declare_changes(options::options_description_easy_init add) {
 }
 
 Exit run_changes(const Call& call) {
-    const Result<Request> read = read_request(call);
+    const Result<ChangesRequest> read = read_changes_request(call);
     if (!read) return fail(call, read.problems());
-    const Request& request = read.value();
+    const ChangesRequest& request = read.value();
     call.err << report::problems_text(request.schemas.problems) << report::problems_text(request.notes);
     report::ChangesReport report;
     report.device = request.device;
@@ -149,7 +149,7 @@ Exit run_changes(const Call& call) {
     report.changes = study::changes_between(*request.device, request.older, request.newer);
     for (const Input& input : request.inputs) report.files.push_back({input.dump.file, input.dump.digest});
     if (!request.inputs.empty()) report.use = use_of(call, request, report);
-    const Exit delivered = deliver(call, request.output, render(request.output, report));
+    const Exit delivered = deliver(call, request.output, render_changes(request.output, report));
     if (delivered != Exit::within) return delivered;
     bool damaged = report.use && report.use->damaged + report.use->back.damaged() + report.use->forward.damaged() > 0;
     for (const Input& input : request.inputs) damaged = damaged || first_damage(input.dump) != nullptr;

@@ -31,7 +31,7 @@ namespace downfit::cli {
 namespace {
 
 /// What the command line asks for, once all of it is known to make sense.
-struct Request {
+struct CheckRequest {
     std::vector<std::string> paths;
     Schemas schemas;
     Problems notes;  ///< what was left out of folders and archives
@@ -48,7 +48,7 @@ struct Request {
     [[nodiscard]] const schema::Device& device() const { return *inputs.front().dump.device; }
 };
 
-Problems read_options(const Call& call, Request& request) {
+Problems read_check_options(const Call& call, CheckRequest& request) {
     const schema::Device& device = request.device();
     Problems problems;
     Result<Targets> targets = find_targets(device, call.text("on"));
@@ -83,8 +83,8 @@ Problems read_options(const Call& call, Request& request) {
     return problems;
 }
 
-Result<Request> read_request(const Call& call) {
-    Request request;
+Result<CheckRequest> read_check_request(const Call& call) {
+    CheckRequest request;
     request.paths = call.operands();
     if (request.paths.empty()) return usage_problem("no dump is named", "downfit " + std::string(check_command.usage));
     if (!call.has("on")) return usage_problem("no release is named", "--on RELEASE, or --on all");
@@ -117,13 +117,13 @@ Result<Request> read_request(const Call& call) {
     Result<std::vector<Input>> inputs = read_inputs(request.paths, request.schemas, call.text("layout"), request.notes);
     if (!inputs) return inputs.problems();
     request.inputs = std::move(inputs).value();
-    Problems problems = read_options(call, request);
+    Problems problems = read_check_options(call, request);
     if (!problems.empty()) return problems;
     return request;
 }
 
 /// Options that the same check needs again.
-std::string again(const Call& call) {
+std::string check_again(const Call& call) {
     std::string text;
     for (const char* option : {"saved-on", "variant", "policy", "today", "baseline", "schemas", "device", "layout"}) {
         if (call.has(option)) text += std::string(" --") + option + ' ' + report::shell_word(call.text(option));
@@ -160,7 +160,7 @@ std::optional<Problem> add_file(const Input& input, const Selection& selection, 
     return std::nullopt;
 }
 
-Result<report::CheckReport> make_report(const Call& call, const Request& request) {
+Result<report::CheckReport> make_check_report(const Call& call, const CheckRequest& request) {
     report::CheckReport report;
     report.device = &request.device();
     report.version = version();
@@ -170,7 +170,7 @@ Result<report::CheckReport> make_report(const Call& call, const Request& request
     report.variant = call.text("variant");
     report.slots = call.text("slot");
     report.name = call.text("name");
-    report.again = again(call);
+    report.again = check_again(call);
     compat::Checker checker(*report.device, request.options);
     Progress progress(call, "presets");
     std::size_t before = 0, all = 0;
@@ -201,7 +201,7 @@ bool holds_presets(const report::InputFile& file) {
     return std::find(file.holds.begin(), file.holds.end(), "presets") != file.holds.end();
 }
 
-Exit status_of(const report::CheckReport& report) {
+Exit status_of_check(const report::CheckReport& report) {
     const bool damaged = std::any_of(report.presets.begin(), report.presets.end(),
                                      [](const auto& preset) { return preset.check.state == dump::SlotState::damaged; });
     const bool damaged_file = std::any_of(report.files.begin(), report.files.end(),
@@ -238,7 +238,7 @@ void declare_check(options::options_description_easy_init add) {
 
 namespace {
 
-std::string render(const Call& call, const Output& output, const report::CheckReport& report) {
+std::string render_check(const Call& call, const Output& output, const report::CheckReport& report) {
     switch (output.format) {
         case Format::json: return report::check_json(report);
         case Format::csv: return report::check_csv(report);
@@ -254,19 +254,19 @@ std::string render(const Call& call, const Output& output, const report::CheckRe
 }  // namespace
 
 Exit run_check(const Call& call) {
-    const Result<Request> read = read_request(call);
+    const Result<CheckRequest> read = read_check_request(call);
     if (!read) return fail(call, read.problems());
-    const Request& request = read.value();
+    const CheckRequest& request = read.value();
     // Another device's broken schema is no reason to stop, and none to be silent.
     call.err << report::problems_text(request.schemas.problems);
     call.err << report::problems_text(dump::doubtful_settings(request.device()));
     call.err << report::problems_text(request.notes);
-    const Result<report::CheckReport> made = make_report(call, request);
+    const Result<report::CheckReport> made = make_check_report(call, request);
     if (!made) return fail(call, made.problems());
     const report::CheckReport& report = made.value();
-    const std::string text = render(call, request.output, report);
+    const std::string text = render_check(call, request.output, report);
     const Exit delivered = deliver(call, request.output, text);
-    return delivered == Exit::within ? status_of(report) : delivered;
+    return delivered == Exit::within ? status_of_check(report) : delivered;
 }
 
 }  // namespace downfit::cli

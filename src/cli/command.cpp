@@ -16,7 +16,7 @@ namespace downfit::cli {
 
 namespace {
 
-constexpr const char* operand = "operand";
+constexpr const char* operand_name = "operand";
 constexpr unsigned help_width = 96;
 
 options::options_description visible_options(const Command& command) {
@@ -41,7 +41,7 @@ std::string Call::text(const char* name) const {
 }
 
 std::vector<std::string> Call::operands() const {
-    return has(operand) ? given[operand].as<std::vector<std::string>>() : std::vector<std::string>();
+    return has(operand_name) ? given[operand_name].as<std::vector<std::string>>() : std::vector<std::string>();
 }
 
 std::string command_help(const Command& command) {
@@ -75,9 +75,9 @@ std::string program_help() {
 Result<options::variables_map> parse(const Command& command, const std::vector<std::string>& arguments) {
     namespace style = options::command_line_style;
     options::options_description all = visible_options(command);
-    all.add_options()(operand, options::value<std::vector<std::string>>());
+    all.add_options()(operand_name, options::value<std::vector<std::string>>());
     options::positional_options_description operands;
-    operands.add(operand, -1);
+    operands.add(operand_name, -1);
     try {
         options::variables_map given;
         options::store(options::command_line_parser(arguments)

@@ -18,7 +18,7 @@ namespace downfit::cli {
 namespace {
 
 /// What the command line asks for, once all of it is known to make sense.
-struct Request {
+struct CompareRequest {
     Schemas schemas;
     Problems notes;  ///< what was left out of folders and archives
     std::vector<Input> a, b;
@@ -31,22 +31,22 @@ struct Request {
     [[nodiscard]] const schema::Device& device() const { return *a.front().dump.device; }
 };
 
-std::optional<Problem> wrong_word(const char* option, const std::string& word, const std::string& expected) {
+std::optional<Problem> wrong_compare_word(const char* option, const std::string& word, const std::string& expected) {
     return Problem{std::monostate(), std::string(option) + " cannot be \"" + word + '"', expected, {}};
 }
 
 /// Options that are words of their own.
-std::optional<Problem> read_words(const Call& call, Request& request) {
+std::optional<Problem> read_words(const Call& call, CompareRequest& request) {
     const std::string match = call.text("match");
     if (match == "slot") request.compare.match = compat::MatchBy::slot;
     if (match == "name") request.compare.match = compat::MatchBy::name;
-    if (!match.empty() && !request.compare.match) return wrong_word("--match", match, "slot or name");
+    if (!match.empty() && !request.compare.match) return wrong_compare_word("--match", match, "slot or name");
     const std::string read_back = call.text("read-back");
     if (read_back == "stored") request.compare.read_back = compat::ReadBack::stored;
     if (read_back == "loaded") request.compare.read_back = compat::ReadBack::loaded;
     if (!read_back.empty() && request.compare.read_back == compat::ReadBack::none)
-        return wrong_word("--read-back", read_back,
-                          "stored (a dump of memory) or loaded (dumps of what plays after calling up)");
+        return wrong_compare_word("--read-back", read_back,
+                                  "stored (a dump of memory) or loaded (dumps of what plays after calling up)");
     if (call.has("on") && request.compare.read_back != compat::ReadBack::loaded)
         return usage_problem("--on goes with --read-back loaded: the release of the unit that was read back",
                              "leave it out");
@@ -57,7 +57,7 @@ std::optional<Problem> read_words(const Call& call, Request& request) {
 }
 
 /// The release of the unit that was read back: the one asked for, or the one that all presets of B name.
-std::optional<Problem> find_unit(const Call& call, Request& request) {
+std::optional<Problem> find_unit(const Call& call, CompareRequest& request) {
     if (request.compare.read_back != compat::ReadBack::loaded) return std::nullopt;
     const schema::Device& device = request.device();
     std::optional<std::size_t> found;
@@ -87,7 +87,7 @@ std::optional<Problem> find_unit(const Call& call, Request& request) {
     return std::nullopt;
 }
 
-Problems read_device_options(const Call& call, Request& request) {
+Problems read_device_options(const Call& call, CompareRequest& request) {
     const schema::Device& device = request.device();
     Problems problems;
     if (request.b.front().dump.device != &device) {
@@ -114,8 +114,8 @@ Problems read_device_options(const Call& call, Request& request) {
     return problems;
 }
 
-Result<Request> read_request(const Call& call) {
-    Request request;
+Result<CompareRequest> read_compare_request(const Call& call) {
+    CompareRequest request;
     const std::vector<std::string> paths = call.operands();
     if (paths.size() != 2)
         return usage_problem("two dumps are wanted", "downfit " + std::string(compare_command.usage));
@@ -176,7 +176,7 @@ compat::DumpSet set_of(const std::vector<Input>& inputs, const Bytes& settings) 
     return set;
 }
 
-report::CompareReport make_report(const Call& call, const Request& request) {
+report::CompareReport make_compare_report(const Call& call, const CompareRequest& request) {
     report::CompareReport report;
     report.device = &request.device();
     report.version = version();
@@ -208,7 +208,7 @@ report::CompareReport make_report(const Call& call, const Request& request) {
     return report;
 }
 
-Exit status_of(const report::CompareReport& report, const Request& request) {
+Exit status_of_compare(const report::CompareReport& report, const CompareRequest& request) {
     const compat::Comparison& comparison = report.comparison;
     bool damaged = comparison.count(compat::Alike::damaged) > 0 || comparison.pairs.empty();
     for (const std::vector<Input>* inputs : {&request.a, &request.b}) {
@@ -247,13 +247,13 @@ void declare_compare(options::options_description_easy_init add) {
 }
 
 Exit run_compare(const Call& call) {
-    const Result<Request> read = read_request(call);
+    const Result<CompareRequest> read = read_compare_request(call);
     if (!read) return fail(call, read.problems());
-    const Request& request = read.value();
+    const CompareRequest& request = read.value();
     call.err << report::problems_text(request.schemas.problems);
     call.err << report::problems_text(dump::doubtful_settings(request.device()));
     call.err << report::problems_text(request.notes);
-    const report::CompareReport report = make_report(call, request);
+    const report::CompareReport report = make_compare_report(call, request);
     if (report.comparison.stopped) return fail(call, {*report.comparison.stopped});
     if (report.comparison.pairs.empty()) {
         const bool filtered = !request.selection.empty();
@@ -267,7 +267,7 @@ Exit run_compare(const Call& call) {
                                  ? report::compare_json(report)
                                  : report::compare_text(report, extent, request.output.style);
     const Exit delivered = deliver(call, request.output, text);
-    return delivered == Exit::within ? status_of(report, request) : delivered;
+    return delivered == Exit::within ? status_of_compare(report, request) : delivered;
 }
 
 }  // namespace downfit::cli

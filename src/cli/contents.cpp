@@ -10,6 +10,7 @@
 #include "cli/output.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
+#include "compat/show.h"
 #include "dump/doubtful.h"
 #include "dump/locate.h"
 #include "report/contents.h"
@@ -18,11 +19,6 @@
 namespace downfit::cli {
 
 namespace {
-
-std::string stamp_text(const schema::Stamp& stamp) {
-    const auto* number = std::get_if<std::int64_t>(&stamp);
-    return number != nullptr ? std::to_string(*number) : std::get<std::string>(stamp);
-}
 
 /// The parameters of releases, each made once for all dumps.
 using AllInstances = std::map<const schema::Release*, std::unique_ptr<schema::Instances>>;
@@ -79,7 +75,7 @@ private:
         contents.damage = entry.damage;
         contents.body_bytes = entry.body.size();
         if (entry.stamp) {
-            contents.stamp = stamp_text(*entry.stamp);
+            contents.stamp = compat::stamp_text(*entry.stamp);
             for (const std::size_t release : device().releases_with(*entry.stamp)) {
                 contents.saved_on.push_back(device().releases[release].name);
             }
@@ -141,8 +137,8 @@ struct Told {
 };
 
 /// What is in one dump.
-std::string tell(const Call& call, const Output& output, const Selection& selection, const Input& input,
-                 std::optional<std::size_t> read_as, AllInstances& instances, Told& told) {
+std::string tell_contents(const Call& call, const Output& output, const Selection& selection, const Input& input,
+                          std::optional<std::size_t> read_as, AllInstances& instances, Told& told) {
     report::ContentsReport report;
     report.device = input.dump.device;
     report.version = version();
@@ -171,7 +167,7 @@ Exit tell_all(const Call& call, const Output& output, const Selection& selection
     Told told;
     for (const Input& input : inputs) {
         if (!text.empty()) text += list ? ",\n" : "\n";
-        text += tell(call, output, selection, input, reader.value(), instances, told);
+        text += tell_contents(call, output, selection, input, reader.value(), instances, told);
         if (list) text.pop_back();
     }
     const Exit delivered = deliver(call, output, list ? "[\n" + text + "\n]\n" : text);

@@ -24,7 +24,7 @@ namespace downfit::cli {
 namespace {
 
 /// What the command line asks for, once all of it is known to make sense.
-struct Request {
+struct RefitRequest {
     Schemas schemas;
     Problems notes;  ///< what was left out of archives
     Input input;
@@ -43,7 +43,7 @@ std::vector<std::string> paths_of(const Call& call, const char* option) {
     return call.has(option) ? call.given[option].as<std::vector<std::string>>() : std::vector<std::string>{};
 }
 
-Problems read_options(const Call& call, Request& request) {
+Problems read_refit_options(const Call& call, RefitRequest& request) {
     const schema::Device& device = request.device();
     Problems problems;
     const Result<std::size_t> target = find_release(device, call.text("on"));
@@ -75,7 +75,7 @@ Problems read_options(const Call& call, Request& request) {
     return problems;
 }
 
-Problems read_substitutes_option(const Call& call, Request& request) {
+Problems read_substitutes_option(const Call& call, RefitRequest& request) {
     const std::string path = call.text("substitutes");
     if (path.empty()) return {};
     Result<std::string> text = files::read_text(path);
@@ -94,7 +94,7 @@ Problems read_substitutes_option(const Call& call, Request& request) {
 }
 
 /// The dumps that an option names, all of the device of the one that is refitted.
-Problems read_others(const Call& call, const char* option, Request& request, std::vector<Input>& inputs) {
+Problems read_others(const Call& call, const char* option, RefitRequest& request, std::vector<Input>& inputs) {
     const std::vector<std::string> paths = paths_of(call, option);
     if (paths.empty()) return {};
     Result<std::vector<Input>> read = read_inputs(paths, request.schemas, call.text("layout"), request.notes);
@@ -107,14 +107,14 @@ Problems read_others(const Call& call, const char* option, Request& request, std
     return {};
 }
 
-Result<Request> read_request(const Call& call) {
+Result<RefitRequest> read_refit_request(const Call& call) {
     const std::vector<std::string> operands = call.operands();
     const std::string usage = "downfit " + std::string(refit_command.usage);
     if (operands.size() != 1)
         return usage_problem(operands.empty() ? "no dump is named" : "one dump at a time is refitted", usage);
     if (!call.has("on")) return usage_problem("no release is named", "--on RELEASE");
     if (!call.has("out")) return usage_problem("no file to write is named", "--out FILE");
-    Request request;
+    RefitRequest request;
     request.out = call.text("out");
     if (request.out.empty() || request.out == "-")
         return usage_problem("refit writes a file, and reads it again from there", "--out FILE");
@@ -141,14 +141,14 @@ Result<Request> read_request(const Call& call) {
     request.input = std::move(inputs.value().front());
     Problems problems = read_others(call, "with", request, request.others);
     if (problems.empty()) problems = read_others(call, "fill-from", request, request.older);
-    if (problems.empty()) problems = read_options(call, request);
+    if (problems.empty()) problems = read_refit_options(call, request);
     if (problems.empty()) problems = read_substitutes_option(call, request);
     if (!problems.empty()) return problems;
     return request;
 }
 
 /// The substitutes that hold for the release, and how often each was put.
-std::vector<report::SubstituteUse> uses_of(const Request& request, const refit::RefitResult& result) {
+std::vector<report::SubstituteUse> uses_of(const RefitRequest& request, const refit::RefitResult& result) {
     std::vector<report::SubstituteUse> uses;
     for (std::size_t i = 0; i < request.holding.size(); ++i) {
         const schema::Substitution& entry = request.substitutes.list[request.holding[i]];
@@ -166,7 +166,7 @@ std::vector<report::SubstituteUse> uses_of(const Request& request, const refit::
 }
 
 /// Options that a comparison or a check of the new file needs again.
-std::string again(const Call& call) {
+std::string refit_again(const Call& call) {
     std::string text;
     for (const char* option : {"variant", "schemas", "device", "layout"}) {
         if (call.has(option)) text += std::string(" --") + option + ' ' + report::shell_word(call.text(option));
@@ -174,7 +174,7 @@ std::string again(const Call& call) {
     return text;
 }
 
-report::RefitReport make_report(const Call& call, const Request& request, refit::RefitResult result) {
+report::RefitReport make_refit_report(const Call& call, const RefitRequest& request, refit::RefitResult result) {
     const dump::Dump& dump = request.input.dump;
     report::RefitReport report;
     report.source = dump.file;
@@ -196,7 +196,7 @@ report::RefitReport make_report(const Call& call, const Request& request, refit:
                            result.check.absent,
                            dump.problems,
                            damage != nullptr ? damage->what : std::string()};
-    check.again = again(call);
+    check.again = refit_again(call);
     for (std::size_t i = 0; i < result.check.presets.size(); ++i) {
         compat::PresetCheck& preset = result.check.presets[i];
         const dump::Entry& entry = dump.entries[preset.entry];
@@ -215,7 +215,7 @@ report::RefitReport make_report(const Call& call, const Request& request, refit:
 }
 
 /// Writes the file, and reads it again from where it lies.
-std::optional<Problem> write_proven(const Request& request, const Bytes& bytes) {
+std::optional<Problem> write_proven(const RefitRequest& request, const Bytes& bytes) {
     const auto existing = request.output.force ? files::Existing::replace : files::Existing::keep;
     const std::string_view content(reinterpret_cast<const char*>(bytes.data()), bytes.size());
     if (auto problem = files::write_file(request.out, content, existing)) return problem;
@@ -225,7 +225,7 @@ std::optional<Problem> write_proven(const Request& request, const Bytes& bytes) 
     return Problem{request.out, "does not hold what was written: do not use it", {}, "try another disk"};
 }
 
-Exit status_of(const report::RefitReport& report) {
+Exit status_of_refit(const report::RefitReport& report) {
     const report::CheckReport& check = report.check;
     const bool damaged = !check.files.front().damage.empty() ||
                          std::any_of(check.presets.begin(), check.presets.end(),
@@ -262,14 +262,14 @@ void declare_refit(options::options_description_easy_init add) {
 }
 
 Exit run_refit(const Call& call) {
-    Result<Request> read = read_request(call);
+    Result<RefitRequest> read = read_refit_request(call);
     if (!read) return fail(call, read.problems());
-    const Request& request = read.value();
+    const RefitRequest& request = read.value();
     call.err << report::problems_text(request.schemas.problems) << report::problems_text(request.notes);
     Result<refit::RefitResult> result = refit::refit(request.input.dump, request.input.bytes, request.options);
     if (!result) return fail(call, result.problems());
     const Bytes bytes = std::move(result.value().bytes);
-    report::RefitReport report = make_report(call, request, std::move(result).value());
+    report::RefitReport report = make_refit_report(call, request, std::move(result).value());
     const bool any = std::any_of(report.presets.begin(), report.presets.end(),
                                  [](const refit::Refitted& preset) { return preset.fate != refit::Fate::left; });
     if (any) {
@@ -283,7 +283,7 @@ Exit run_refit(const Call& call) {
                                                        : report::Extent::presets;
     call.out << (request.output.format == Format::json ? report::refit_json(report)
                                                        : report::refit_text(report, extent, request.output.style));
-    return status_of(report);
+    return status_of_refit(report);
 }
 
 }  // namespace downfit::cli

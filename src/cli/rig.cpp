@@ -22,7 +22,7 @@ std::vector<std::string> read_files(const Call& call, const RigFiles& files, con
     return read;
 }
 
-std::string render(const Call& call, const Output& output, const report::RigReport& report) {
+std::string render_rig(const Call& call, const Output& output, const report::RigReport& report) {
     if (output.format == Format::json) return report::rig_json(report);
     const report::Outline outline = report::rig_outline(report);
     if (output.format == Format::html) return report::outline_html(outline);
@@ -30,7 +30,7 @@ std::string render(const Call& call, const Output& output, const report::RigRepo
     return report::outline_text(outline, call.has("summary"), output.style);
 }
 
-Exit status_of(const report::RigReport& report) {
+Exit status_of_rig(const report::RigReport& report) {
     const auto damaged = [](const report::InputFile& file) { return !file.damage.empty(); };
     if (std::any_of(report.files.begin(), report.files.end(), damaged)) return Exit::bad_input;
     Exit status = Exit::within;
@@ -93,8 +93,8 @@ Exit run_rig(const Call& call) {
     if (!check) return fail(call, check.problems());
     const rig::Moves moves = rig::find_moves(files.material, check.value());
     const report::RigReport report{version(), &files.material, &check.value(), &moves, files.files};
-    const Exit delivered = deliver(call, output.value(), render(call, output.value(), report));
-    return delivered == Exit::within ? status_of(report) : delivered;
+    const Exit delivered = deliver(call, output.value(), render_rig(call, output.value(), report));
+    return delivered == Exit::within ? status_of_rig(report) : delivered;
 }
 
 }  // namespace downfit::cli

@@ -26,7 +26,7 @@ namespace downfit::cli {
 
 namespace {
 
-constexpr std::array<Command, 13> table{
+constexpr std::array<Command, 13> command_table{
     check_command,         contents_command,      rig_command,          changes_command,      compare_command,
     schema_proof_command,  refit_command,         schema_draft_command, schema_moved_command, schema_coverage_command,
     schema_import_command, schema_export_command, about_command};
@@ -41,9 +41,9 @@ Named find_command(std::span<const std::string> arguments) {
     for (const std::size_t words : {std::size_t{2}, std::size_t{1}}) {
         if (arguments.size() < words) continue;
         const std::string name = words == 2 ? arguments[0] + ' ' + arguments[1] : arguments[0];
-        const auto at =
-            std::find_if(table.begin(), table.end(), [&](const Command& command) { return command.name == name; });
-        if (at != table.end()) return {&*at, words};
+        const auto at = std::find_if(command_table.begin(), command_table.end(),
+                                     [&](const Command& command) { return command.name == name; });
+        if (at != command_table.end()) return {&*at, words};
     }
     return {};
 }
@@ -51,14 +51,14 @@ Named find_command(std::span<const std::string> arguments) {
 /// What was called, as far as it can be the name of a command: two words where the first begins the name of one.
 std::string called(std::span<const std::string> arguments) {
     const std::string& first = arguments.front();
-    const bool begins = std::any_of(table.begin(), table.end(),
+    const bool begins = std::any_of(command_table.begin(), command_table.end(),
                                     [&](const Command& command) { return command.name.starts_with(first + ' '); });
     return begins && arguments.size() > 1 ? first + ' ' + arguments[1] : first;
 }
 
 Exit unknown_command(const std::string& name, std::ostream& err) {
     std::vector<std::string_view> names;
-    for (const Command& command : table) names.push_back(command.name);
+    for (const Command& command : command_table) names.push_back(command.name);
     std::string remedy = did_you_mean(name, names);
     if (remedy.empty()) remedy = "downfit --help lists the commands";
     err << report::problem_text(usage_problem("there is no command \"" + name + '"', remedy));
@@ -107,7 +107,7 @@ Exit run_command(const std::vector<std::string>& arguments, std::ostream& out, s
 }  // namespace
 
 std::span<const Command> commands() {
-    return table;
+    return command_table;
 }
 
 int run(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err,

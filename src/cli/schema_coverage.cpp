@@ -14,7 +14,7 @@ namespace downfit::cli {
 
 namespace {
 
-Exit tell(const Call& call, const Output& output, const std::vector<Input>& inputs) {
+Exit tell_coverage(const Call& call, const Output& output, const std::vector<Input>& inputs) {
     const schema::Device& device = *inputs.front().dump.device;
     study::CoverageOptions options;
     options.settings = true;
@@ -68,7 +68,7 @@ Exit run_schema_coverage(const Call& call) {
     const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"), notes);
     if (!inputs) return fail(call, inputs.problems());
     call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
-    return tell(call, output.value(), inputs.value());
+    return tell_coverage(call, output.value(), inputs.value());
 }
 
 }  // namespace downfit::cli

@@ -11,6 +11,7 @@
 #include "cli/output.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
+#include "compat/show.h"
 #include "files/input.h"
 #include "files/output.h"
 #include "report/draft.h"
@@ -33,15 +34,10 @@ struct Given {
     [[nodiscard]] const schema::Device& device() const { return *schemas.devices.front(); }
 };
 
-std::string stamp_text(const schema::Stamp& stamp) {
-    const auto* number = std::get_if<std::int64_t>(&stamp);
-    return number != nullptr ? std::to_string(*number) : std::get<std::string>(stamp);
-}
-
 std::string stamps_text(const Stamps& stamps) {
     std::string text;
     for (const auto& [stamp, presets] : stamps)
-        text += (text.empty() ? "" : ", ") + stamp_text(stamp) + " (" + report::presets(presets) + ')';
+        text += (text.empty() ? "" : ", ") + compat::stamp_text(stamp) + " (" + report::presets(presets) + ')';
     return text;
 }
 
@@ -122,7 +118,7 @@ std::optional<schema::Stamp> asked_stamp(const Call& call, const Stamps& seen) {
     if (!call.has("stamp")) return std::nullopt;
     const std::string text = call.text("stamp");
     for (const auto& [stamp, presets] : seen) {
-        if (stamp_text(stamp) == text) return stamp;
+        if (compat::stamp_text(stamp) == text) return stamp;
     }
     return std::nullopt;
 }
@@ -143,7 +139,7 @@ Result<std::size_t> choose_release(const Call& call, const Given& given, const S
                          "--release NAME, one of those that the device file lists");
 }
 
-Result<Chosen> choose(const Call& call, const Given& given, const Stamps& seen) {
+Result<Chosen> choose_draft(const Call& call, const Given& given, const Stamps& seen) {
     const Result<std::size_t> release = choose_release(call, given, seen);
     if (!release) return release.problems();
     Chosen chosen{release.value(), {}, false};
@@ -261,7 +257,7 @@ Exit run_schema_draft(const Call& call) {
     if (stamps.empty()) {
         if (const auto problem = without_stamp(given.value(), layout.value())) return fail(call, {*problem});
     }
-    const Result<Chosen> chosen = choose(call, given.value(), stamps);
+    const Result<Chosen> chosen = choose_draft(call, given.value(), stamps);
     if (!chosen) return fail(call, chosen.problems());
     report::DraftReport report;
     report.device = given.value().device().name;

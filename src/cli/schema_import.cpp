@@ -25,7 +25,7 @@ std::vector<std::string> list_of(const Call& call, const char* option) {
     return call.has(option) ? call.given[option].as<std::vector<std::string>>() : std::vector<std::string>();
 }
 
-Result<schema::TableReading> read_request(const Call& call, const TableOptions& table) {
+Result<schema::TableReading> read_import_request(const Call& call, const TableOptions& table) {
     schema::TableReading reading;
     reading.separator = table.separator;
     reading.decimal_comma = table.decimal_comma;
@@ -46,12 +46,6 @@ Result<schema::TableReading> read_request(const Call& call, const TableOptions& 
     reading.date = call.text("date");
     reading.source = call.text("source");
     return reading;
-}
-
-std::string folder_of(const std::string& path) {
-    const std::size_t slash = path.rfind('/');
-    if (slash == std::string::npos) return ".";
-    return slash == 0 ? "/" : path.substr(0, slash);
 }
 
 /// Reads the folder's schema files but the one that is to be written. Without a device file among them: none.
@@ -80,7 +74,7 @@ Result<Beside> read_folder(const std::string& folder, const std::string& out) {
 
 Result<Beside> find_beside(const Call& call, const std::string& out, const std::string& device) {
     const bool asked = call.has("schemas");
-    const std::string folder = asked ? call.text("schemas") : folder_of(out);
+    const std::string folder = asked ? call.text("schemas") : files::folder_of(out);
     if (!files::is_folder(folder)) {
         return Problem{folder, "there is no such folder",
                        asked ? "the folder of the device's files" : "a folder for the release file",
@@ -147,7 +141,7 @@ Exit run_schema_import(const Call& call) {
     }
     const Result<TableOptions> given = read_table_options(call, schema_import_command, operands);
     if (!given) return fail(call, given.problems());
-    Result<schema::TableReading> reading = read_request(call, given.value());
+    Result<schema::TableReading> reading = read_import_request(call, given.value());
     if (!reading) return fail(call, reading.problems());
     if (files::exists(given.value().out) && !call.has("force"))
         return fail(call, {Problem{given.value().out, "is there already", {}, "--force replaces it"}});

@@ -13,7 +13,7 @@ namespace downfit::cli {
 
 namespace {
 
-Exit tell(const Call& call, const Output& output, const std::vector<Input>& inputs) {
+Exit tell_moved(const Call& call, const Output& output, const std::vector<Input>& inputs) {
     const Input& before = inputs[0];
     const Input& after = inputs[1];
     report::MovedReport report;
@@ -63,7 +63,7 @@ Exit run_schema_moved(const Call& call) {
         return fail(call, {usage_problem("the two files hold " + count + " dumps", "unpack them and name two dumps")});
     }
     call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
-    return tell(call, output.value(), inputs.value());
+    return tell_moved(call, output.value(), inputs.value());
 }
 
 }  // namespace downfit::cli

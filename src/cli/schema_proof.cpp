@@ -16,12 +16,6 @@ namespace downfit::cli {
 
 namespace {
 
-std::string folder_of(const std::string& path) {
-    const std::size_t slash = path.find_last_of('/');
-    if (slash == std::string::npos) return ".";
-    return slash == 0 ? "/" : path.substr(0, slash);
-}
-
 /// One device's folder, and of which of its files is to be told.
 struct Asked {
     std::string folder;
@@ -30,7 +24,7 @@ struct Asked {
 
 /// A name of one of the folder's files as the folder lists it.
 std::string as_listed(const std::string& path) {
-    return files::join(folder_of(path), files::last_part(path));
+    return files::join(files::folder_of(path), files::last_part(path));
 }
 
 Result<std::vector<Asked>> find_asked(const Call& call) {
@@ -49,7 +43,7 @@ Result<std::vector<Asked>> find_asked(const Call& call) {
                 problems.push_back({root, "there is no such file or folder", {}, {}});
                 continue;
             }
-            const std::string folder = folder_of(root);
+            const std::string folder = files::folder_of(root);
             const auto same = std::find_if(asked.begin(), asked.end(),
                                            [&](const Asked& one) { return one.folder == folder && !one.only.empty(); });
             if (same != asked.end())

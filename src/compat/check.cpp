@@ -14,11 +14,6 @@
 namespace downfit::compat {
 namespace {
 
-Verdict verdict_of(Weight weight) {
-    if (weight == Weight::none) return Verdict::intact;
-    return weight == Weight::slight ? Verdict::near : Verdict::altered;
-}
-
 void decide(TargetCheck& check, Verdict verdict, std::string reason = {}) {
     check.verdict = check.best = check.worst = verdict;
     check.reason = std::move(reason);

@@ -16,7 +16,7 @@ namespace {
 constexpr std::array<std::string_view, alike_count> alike_names{"different", "only-in-a", "only-in-b", "undecided",
                                                                 "damaged",   "near",      "same"};
 
-bool is_filled(const std::optional<PresetIn>& preset) {
+bool is_filled_slot(const std::optional<PresetIn>& preset) {
     return preset && preset->state == dump::SlotState::filled;
 }
 
@@ -153,10 +153,10 @@ private:
     void look_at(std::size_t index, ComparedPair& pair) {
         if (is_damaged(pair.first) || is_damaged(pair.second)) {
             pair.alike = Alike::damaged;
-        } else if (!is_filled(pair.first)) {
+        } else if (!is_filled_slot(pair.first)) {
             pair.alike = Alike::only_second;
             pair.fails = options_.read_back == ReadBack::none;
-        } else if (!is_filled(pair.second)) {
+        } else if (!is_filled_slot(pair.second)) {
             look_at_missing(index, pair);
         } else {
             look_at_both(index, pair);

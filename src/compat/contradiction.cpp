@@ -40,7 +40,7 @@ std::vector<Trials> try_all(const CompiledRelease& release, const Image& sent, c
     return all;
 }
 
-Side side_in(const CompiledRelease& release, const LoadedPreset& preset, std::size_t field) {
+Side side_of_field(const CompiledRelease& release, const LoadedPreset& preset, std::size_t field) {
     return {&release, &release.fields()[field], &preset.fields[field]};
 }
 
@@ -120,8 +120,8 @@ private:
     /// Whether a prediction of the field and what the unit shows are the same.
     [[nodiscard]] bool agrees(const LoadedPreset& predicted, std::size_t field, std::size_t shown) const {
         if (predicted.refused) return false;
-        const Side n = side_in(release_, predicted, field);
-        const Side t = side_in(shown_release_, shown_, shown);
+        const Side n = side_of_field(release_, predicted, field);
+        const Side t = side_of_field(shown_release_, shown_, shown);
         if (!n.exists() || !t.exists()) return n.exists() == t.exists();
         // What stands there then, nobody says: anything agrees.
         if (n.loaded->act == Act::held || n.loaded->act == Act::refused) return true;
@@ -136,8 +136,8 @@ private:
         value.place = bound.parameter->place;
         const auto shown = partner(field);
         if (!shown || bound.parameter->scope == schema::Scope::unit) return value;
-        const Side n = side_in(release_, predicted_, field);
-        const Side t = side_in(shown_release_, shown_, *shown);
+        const Side n = side_of_field(release_, predicted_, field);
+        const Side t = side_of_field(shown_release_, shown_, *shown);
         if (is_nowhere(n) || is_nowhere(t)) return value;
         if (!n.exists() && !t.exists()) return value;
         value.as_predicted = agrees(predicted_, field, *shown);

@@ -10,4 +10,9 @@ Weight heaviest(const TargetCheck& target) {
     return weight;
 }
 
+Verdict verdict_of(Weight weight) {
+    if (weight == Weight::none) return Verdict::intact;
+    return weight == Weight::slight ? Verdict::near : Verdict::altered;
+}
+
 }  // namespace downfit::compat

@@ -12,11 +12,6 @@
 namespace downfit::compat {
 namespace {
 
-Verdict verdict_of(Weight weight) {
-    if (weight == Weight::none) return Verdict::intact;
-    return weight == Weight::slight ? Verdict::near : Verdict::altered;
-}
-
 void leave_undecided(TargetCheck& check, std::string reason) {
     check.verdict = Verdict::undecided;
     check.best = Verdict::intact;
@@ -29,7 +24,7 @@ std::string refusal_of(const CompiledRelease& release, const LoadedPreset& prese
 }
 
 /// Verdict, best and worst over runs that differ only in what nobody stated.
-void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetCheck& check) {
+void judge_likeness(const ReleasePair& pair, const Exploration& exploration, TargetCheck& check) {
     Verdict best = Verdict::altered;
     Verdict worst = Verdict::intact;
     bool any_judged = false;
@@ -55,7 +50,7 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
     }
 }
 
-bool worse(const TargetCheck& a, const TargetCheck& b) {
+bool less_alike(const TargetCheck& a, const TargetCheck& b) {
     if (a.verdict != b.verdict) return a.verdict > b.verdict;
     return heaviest(a) > heaviest(b);
 }
@@ -66,8 +61,8 @@ void judge_facts(const ReleasePair& pair, Exploration exploration, TargetCheck& 
     bool first = true;
     for (const auto& [facts, part] : split_by_facts(std::move(exploration))) {
         TargetCheck one = start;
-        judge_runs(pair, part, one);
-        if (first || worse(one, check)) check = std::move(one);
+        judge_likeness(pair, part, one);
+        if (first || less_alike(one, check)) check = std::move(one);
         first = false;
     }
 }
@@ -163,7 +158,7 @@ Likeness Comparer::compare(const HeldPreset& first, const HeldPreset& second) {
         for (const std::size_t b : second.saved_on) {
             if (alike && a != b) continue;
             TargetCheck check = compare_as(first, a, second, b);
-            if (!told || worse(check, likeness.sound)) likeness.sound = std::move(check);
+            if (!told || less_alike(check, likeness.sound)) likeness.sound = std::move(check);
             told = true;
         }
     }
@@ -227,13 +222,13 @@ PredictionCheck Comparer::predict(const HeldPreset& first, const HeldPreset& sec
         LoadingEvidence evidence = evidence_of(*sent, a.image, *shown, after, base);
         TargetCheck one = check;
         one.saved_on = on;
-        judge_runs(both, exploration, one);
+        judge_likeness(both, exploration, one);
         if (run.saved.refused) {
             one.verdict = one.best = one.worst = Verdict::altered;
             one.reason = "predicted to be refused: " + run.saved.refusal;
         }
         // Of releases that the stamp may mean the one counts that explains best what the unit shows.
-        if (told && !worse(check, one)) continue;
+        if (told && !less_alike(check, one)) continue;
         check = std::move(one);
         prediction.evidence = std::move(evidence);
         told = true;

@@ -76,7 +76,7 @@ constexpr std::array<std::string_view, verdict_count> verdict_texts{
     "cannot be decided: no schema, damaged data, or rules nobody stated",
     "will not load there",
 };
-constexpr std::array<std::string_view, 3> cautions{"louder", "feedback", "level unknown"};
+constexpr std::array<std::string_view, 3> caution_words{"louder", "feedback", "level unknown"};
 
 }  // namespace
 
@@ -119,7 +119,7 @@ std::string_view verdict_help(Verdict verdict) {
 }
 
 std::string_view caution_name(CautionKind kind) {
-    return cautions[static_cast<std::size_t>(kind)];
+    return caution_words[static_cast<std::size_t>(kind)];
 }
 
 }  // namespace downfit::compat

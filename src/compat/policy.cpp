@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <set>
 
+#include "compat/heaviest.h"
 #include "schema/ids.h"
 
 namespace downfit::compat {
@@ -10,11 +11,6 @@ namespace {
 
 using schema::Acceptance;
 using schema::FailsFrom;
-
-Verdict verdict_of(Weight weight) {
-    if (weight == Weight::none) return Verdict::intact;
-    return weight == Weight::slight ? Verdict::near : Verdict::altered;
-}
 
 /// Whether an acceptance's id means an instance: its steps without brackets mean any.
 bool means_parameter(const std::vector<schema::IdStep>& asked, const std::string& id) {

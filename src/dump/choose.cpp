@@ -6,12 +6,13 @@
 #include <utility>
 
 #include "base/limits.h"
+#include "dump/entries.h"
 
 namespace downfit::dump {
 
 namespace {
 
-constexpr std::size_t none = static_cast<std::size_t>(-1);
+constexpr std::size_t no_framing = static_cast<std::size_t>(-1);
 
 /// How often a framing was tried on this file, and how often nothing was wrong.
 struct Fitness {
@@ -20,10 +21,6 @@ struct Fitness {
 
     bool fits_mostly() const { return tried > 0 && 2 * sound >= tried; }
 };
-
-bool is_damaged(const Entry& entry) {
-    return entry.state == SlotState::damaged;
-}
 
 /// One walk through the file.
 class Walk {
@@ -71,7 +68,7 @@ private:
         const std::vector<Reading>& readings = findings_.readings[framing];
         std::size_t& next = next_[framing];
         while (next < readings.size() && readings[next].item < item) ++next;
-        return next < readings.size() && readings[next].item == item ? next : none;
+        return next < readings.size() && readings[next].item == item ? next : no_framing;
     }
 
     /// Of two framings that cut an image, the one that cuts more whole presets fits better.
@@ -100,7 +97,7 @@ private:
         for (std::size_t f = 0; f < device_.framings.size(); ++f) {
             const schema::Framing& framing = device_.framings[f];
             const std::size_t first = reading_at(f, item);
-            if (first == none || !in_preset(framing, findings_.readings[f][first].pattern)) continue;
+            if (first == no_framing || !in_preset(framing, findings_.readings[f][first].pattern)) continue;
             Assembled attempt = assemble({file_, device_, f, findings_, unpacked_ > limits::most_unpacked},
                                          gather(framing, findings_.readings[f], first, taken_));
             ++fitness_[f].tried;

@@ -1,7 +1,6 @@
 #include <algorithm>
 #include <utility>
 
-#include "base/text.h"
 #include "dump/image.h"
 
 namespace downfit::dump {
@@ -11,12 +10,6 @@ namespace {
 using schema::Framing;
 using schema::Piece;
 using schema::PresetRun;
-
-std::string count_text(std::size_t number) {
-    std::string text;
-    append_number(text, static_cast<std::int64_t>(number));
-    return text;
-}
 
 std::size_t end_of(ByteSpan span) {
     return span.length > open_length - span.offset ? open_length : span.offset + span.length;
@@ -170,7 +163,7 @@ private:
         } else if (entry.damage.empty() && !lacking.empty()) {
             entry.damage.push_back({BytePlace{source_.file, source_.offset_of(0), 0, entry.slot},
                                     std::move(lacking),
-                                    "inside " + count_text(image_.bytes.size()) + " bytes",
+                                    "inside " + std::to_string(image_.bytes.size()) + " bytes",
                                     {}});
         }
         if (!entry.damage.empty()) entry.state = SlotState::damaged;

@@ -11,9 +11,9 @@ namespace downfit::dump {
 namespace {
 
 /// Finds cut records; keeps each release's instances for all entries.
-class Finder {
+class RecordFinder {
 public:
-    explicit Finder(const schema::Device& device) : device_(device), instances_(device.releases.size()) {}
+    explicit RecordFinder(const schema::Device& device) : device_(device), instances_(device.releases.size()) {}
 
     /// The place of the record that is cut, by the newest release that may have saved the entry; nothing where one of
     /// these releases finds all records whole.
@@ -56,7 +56,7 @@ private:
 }  // namespace
 
 void tell_cut_records(Dump& dump, ByteView original) {
-    Finder finder(*dump.device);
+    RecordFinder finder(*dump.device);
     for (Entry& entry : dump.entries) {
         if (entry.state != SlotState::filled) continue;
         const auto place = finder.cut_at(entry);

@@ -12,12 +12,6 @@ namespace {
 
 using schema::HeadPart;
 
-std::size_t head_size(const schema::Records& rule) {
-    std::size_t size = 0;
-    for (const HeadPart& part : rule.head) size += part.width;
-    return size;
-}
-
 const HeadPart* head_part(const schema::Records& rule, HeadPart::Kind kind) {
     const auto found = std::ranges::find(rule.head, kind, &HeadPart::kind);
     return found == rule.head.end() ? nullptr : &*found;

@@ -40,7 +40,7 @@ bool lies_inside(const Storage& storage, std::size_t size) {
     return true;
 }
 
-std::uint64_t gather(const Storage& storage, ByteView body) {
+std::uint64_t gather_bits(const Storage& storage, ByteView body) {
     std::uint64_t bits = 0;
     for (const BitPiece& piece : storage.pieces) {
         const unsigned byte = body[static_cast<std::size_t>(piece.byte)];
@@ -117,7 +117,7 @@ bool write_text(const Storage& storage, const std::string& text, Bytes& body) {
 }
 
 /// The bit pattern of `stored`, or nullopt where the field cannot hold it.
-std::optional<std::uint64_t> pattern_of(const Storage& storage, const Stored& stored) {
+std::optional<std::uint64_t> bits_for(const Storage& storage, const Stored& stored) {
     if (is_whole(storage.coding)) {
         if (stored.kind != Stored::Kind::whole) return std::nullopt;
         const unsigned width = bits_of(storage);
@@ -146,7 +146,7 @@ bool float_width_fits(const Storage& storage) {
 std::optional<std::uint64_t> read_bits(const Storage& storage, ByteView body) {
     const bool has_bits = storage.coding != Coding::text && storage.notation == schema::Notation::bytes;
     if (!has_bits || !lies_inside(storage, body.size())) return std::nullopt;
-    return gather(storage, body);
+    return gather_bits(storage, body);
 }
 
 Stored read_field(const Storage& storage, ByteView body) {
@@ -177,7 +177,7 @@ bool write_field(const Storage& storage, const Stored& stored, Bytes& body) {
         return stored.kind == Stored::Kind::text && write_text(storage, stored.text, body);
     }
     if (!lies_inside(storage, body.size()) || !float_width_fits(storage)) return false;
-    const std::optional<std::uint64_t> bits = pattern_of(storage, stored);
+    const std::optional<std::uint64_t> bits = bits_for(storage, stored);
     if (!bits) return false;
     scatter(storage, *bits, body);
     return true;

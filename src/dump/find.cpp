@@ -19,7 +19,6 @@ using schema::MessagePattern;
 
 constexpr std::uint8_t start_byte = 0xF0;
 constexpr std::uint8_t end_byte = 0xF7;
-constexpr std::uint8_t first_status = 0x80;
 constexpr std::uint8_t first_real_time = 0xF8;
 
 /// An item as bytes to match: a whole message, or the beginning of one with what is wrong with it.
@@ -87,9 +86,9 @@ void add_early_end(Reading& reading, std::size_t size) {
 }
 
 /// Reads framings one by one; keeps views of what it was given.
-class Finder {
+class MessageFinder {
 public:
-    Finder(ByteView bytes, const Device& device, const std::vector<Item>& items)
+    MessageFinder(ByteView bytes, const Device& device, const std::vector<Item>& items)
         : bytes_(bytes), device_(device), items_(items) {}
 
     std::vector<Reading> read(const Framing& framing) {
@@ -214,7 +213,7 @@ private:
 Findings find_messages(ByteView bytes, const Device& device, const std::vector<bool>& wanted) {
     Findings findings;
     findings.items = midi::read_sysex(bytes);
-    Finder finder(bytes, device, findings.items);
+    MessageFinder finder(bytes, device, findings.items);
     findings.readings.resize(device.framings.size());
     findings.headers.resize(device.framings.size());
     for (std::size_t f = 0; f < device.framings.size(); ++f) {

@@ -1,18 +1,11 @@
 #include <algorithm>
 #include <utility>
 
-#include "base/text.h"
 #include "dump/image.h"
 
 namespace downfit::dump {
 
 namespace {
-
-std::string count_text(std::size_t number) {
-    std::string text;
-    append_number(text, static_cast<std::int64_t>(number));
-    return text;
-}
 
 /// Lays payloads in a row. Behind something that is missing nothing can be trusted any more, unless the image's size
 /// is known and tells how much is missing.
@@ -113,8 +106,8 @@ private:
 
     /// The data is not as long as it should be, or may be so: finds out from where on it cannot be trusted.
     void tell_wrong_size() {
-        const std::string what = "the data is " + count_text(laid_.bytes.size()) + " bytes long";
-        const std::string expected = (size_ > 0 ? "" : "at least ") + count_text(needed_) + " bytes";
+        const std::string what = "the data is " + std::to_string(laid_.bytes.size()) + " bytes long";
+        const std::string expected = (size_ > 0 ? "" : "at least ") + std::to_string(needed_) + " bytes";
         const std::size_t end =
             item_of(series_.members.size() - 1).span.offset + item_of(series_.members.size() - 1).span.length;
         for (std::size_t m = 0; m < series_.members.size(); ++m) {

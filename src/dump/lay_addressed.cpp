@@ -15,19 +15,14 @@ constexpr std::size_t largest_image = std::size_t{limits::largest_body};
 
 enum class Cover : std::uint8_t { none, doubtful, sound };
 
-std::string hex_text(std::size_t number) {
-    constexpr char digits[] = "0123456789ABCDEF";
-    std::string text;
-    do {
-        text.insert(text.begin(), digits[number & 0x0F]);
-        number >>= 4;
-    } while (number > 0 || text.size() < 4);
-    return text;
+std::string address_text(std::size_t address) {
+    return hex_text(address, 4);
 }
 
 std::string span_text(ByteSpan span) {
-    if (span.length == 1) return "byte " + hex_text(span.offset) + " of the image";
-    return "bytes " + hex_text(span.offset) + " to " + hex_text(span.offset + span.length - 1) + " of the image";
+    if (span.length == 1) return "byte " + address_text(span.offset) + " of the image";
+    return "bytes " + address_text(span.offset) + " to " + address_text(span.offset + span.length - 1) +
+           " of the image";
 }
 
 /// Lays payloads at their addresses.
@@ -116,7 +111,8 @@ private:
             const std::size_t length = reading.payload.size();
             if (number > most / unit || number * unit + length > most) {
                 tell_failures(m, {});
-                hurt(item_of(m).span, name_of(m) + " reaches beyond the image's end", "at most " + hex_text(most), {});
+                hurt(item_of(m).span, name_of(m) + " reaches beyond the image's end", "at most " + address_text(most),
+                     {});
                 continue;
             }
             const bool readable = reading.whole && reading.unpacked;

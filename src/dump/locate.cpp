@@ -19,12 +19,6 @@ std::int64_t number_at(const schema::HeadPart& part, ByteView bytes) {
     return number;
 }
 
-std::size_t head_size(const schema::Records& rule) {
-    std::size_t size = 0;
-    for (const schema::HeadPart& part : rule.head) size += part.width;
-    return size;
-}
-
 /// The record at the start of `bytes`, places counted from `begin`; nothing where it is cut.
 std::optional<Record> read_record(const schema::Records& rule, ByteView bytes, std::size_t begin) {
     const std::size_t size = head_size(rule);
@@ -62,6 +56,12 @@ bool ends_here(const schema::Records& rule, ByteView bytes) {
 }
 
 }  // namespace
+
+std::size_t head_size(const schema::Records& rule) {
+    std::size_t size = 0;
+    for (const schema::HeadPart& part : rule.head) size += part.width;
+    return size;
+}
 
 RecordList split_records(const schema::Records& rule, ByteView bytes, std::size_t begin) {
     RecordList list;

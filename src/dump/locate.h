@@ -25,6 +25,9 @@ struct Record {
     ByteSpan value;  ///< in the body
 };
 
+/// How many bytes the head of each record has.
+[[nodiscard]] std::size_t head_size(const schema::Records& rule);
+
 /// Splits bytes into records. `begin` is added to all places. A record that the bytes cut ends the list; `complete`
 /// tells.
 struct RecordList {

@@ -29,9 +29,9 @@ std::string key_of(const Keys& keys, const std::string& names) {
 }
 
 /// A document with names for its nodes.
-class Reading {
+class NodeNamer {
 public:
-    Reading(const Document& document, schema::Notation notation) : document_(document), notation_(notation) {}
+    NodeNamer(const Document& document, schema::Notation notation) : document_(document), notation_(notation) {}
 
     [[nodiscard]] const DocumentNode& node(int index) const {
         return document_.nodes()[static_cast<std::size_t>(index)];
@@ -118,7 +118,7 @@ std::vector<bool> aside_in(const Document& document, const std::vector<std::stri
     return aside;
 }
 
-std::optional<Document> read(schema::Notation notation, ByteView body) {
+std::optional<Document> read_document(schema::Notation notation, ByteView body) {
     Problems notes;
     Result<Document> document = Document::read(notation, {}, body, notes);
     if (!document) return std::nullopt;
@@ -131,9 +131,9 @@ NamedValues::NamedValues(const schema::Layout& layout) : notation_(layout.notati
 
 void NamedValues::learn(ByteView body) {
     if (notation_ != schema::Notation::xml) return;
-    const auto document = read(notation_, body);
+    const auto document = read_document(notation_, body);
     if (!document) return;
-    const Reading reading(*document, notation_);
+    const NodeNamer reading(*document, notation_);
     for (const std::vector<int>& some : reading.neighbours()) {
         const std::vector<std::string> here = reading.telling(some);
         std::vector<std::string>& attributes = keys_.try_emplace(reading.names_of(some.front()), here).first->second;
@@ -143,9 +143,9 @@ void NamedValues::learn(ByteView body) {
 
 std::vector<NamedValue> NamedValues::values_of(ByteView body) const {
     std::vector<NamedValue> values;
-    const auto document = read(notation_, body);
+    const auto document = read_document(notation_, body);
     if (!document || document->nodes().empty()) return values;
-    const Reading reading(*document, notation_);
+    const NodeNamer reading(*document, notation_);
     const std::vector<bool> aside = aside_in(*document, asides_);
     for (int i = 0; i < static_cast<int>(document->nodes().size()); ++i) {
         const DocumentNode& node = reading.node(i);
@@ -162,9 +162,9 @@ std::vector<NamedValue> NamedValues::values_of(ByteView body) const {
 
 std::vector<NamedNode> NamedValues::nodes_of(ByteView body) const {
     std::vector<NamedNode> nodes;
-    const auto document = read(notation_, body);
+    const auto document = read_document(notation_, body);
     if (!document) return nodes;
-    const Reading reading(*document, notation_);
+    const NodeNamer reading(*document, notation_);
     const std::vector<bool> aside = aside_in(*document, asides_);
     nodes.reserve(document->nodes().size());
     for (int i = 0; i < static_cast<int>(document->nodes().size()); ++i) {

@@ -14,6 +14,8 @@
 
 namespace downfit::dump {
 
+inline constexpr std::uint8_t first_status = 0x80;  ///< a byte of data is less
+
 /// Bytes as sent, one element for each part of the pattern that is not a literal, in order.
 using Captures = std::vector<Bytes>;
 

@@ -6,6 +6,7 @@
 
 #include "base/digest.h"
 #include "dump/cut_records.h"
+#include "dump/entries.h"
 #include "dump/image.h"
 #include "dump/slots.h"
 
@@ -15,10 +16,6 @@ namespace {
 
 bool begins_with(ByteView bytes, ByteView start) {
     return bytes.size() >= start.size() && std::ranges::equal(bytes.first(start.size()), start);
-}
-
-bool is_damaged(const Entry& entry) {
-    return entry.state == SlotState::damaged;
 }
 
 auto score(const schema::Device& device, std::size_t framing, const CutImage& cut) {

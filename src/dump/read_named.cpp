@@ -10,6 +10,7 @@
 #include "dump/assemble.h"
 #include "dump/conditions.h"
 #include "dump/document.h"
+#include "dump/entries.h"
 #include "dump/find.h"
 #include "dump/locate.h"
 #include "dump/slots.h"
@@ -230,8 +231,7 @@ private:
 
 auto score(const Device& device, std::size_t framing, const Dump& dump) {
     const bool has_entry = !dump.entries.empty();
-    const auto damaged =
-        std::ranges::count_if(dump.entries, [](const Entry& entry) { return entry.state == SlotState::damaged; });
+    const auto damaged = std::ranges::count_if(dump.entries, &is_damaged);
     return std::make_tuple(device.framings[framing].named.recognised_by.size(),
                            has_entry && stamp_supports(device, dump.entries.front()), damaged == 0,
                            std::ranges::ssize(dump.entries) - damaged);

@@ -3,18 +3,11 @@
 #include <algorithm>
 #include <utility>
 
-#include "base/text.h"
 #include "dump/image.h"
 
 namespace downfit::dump {
 
 namespace {
-
-std::string count_text(std::size_t number) {
-    std::string text;
-    append_number(text, static_cast<std::int64_t>(number));
-    return text;
-}
 
 /// Puts entries back into one image.
 class Rewriter {
@@ -78,7 +71,7 @@ private:
                 const std::uint8_t wanted = entry.body[used + i];
                 if (owner != nobody && byte != wanted) {
                     return cannot_write(entry,
-                                        "the preset shares byte " + count_text(piece.offset + i) +
+                                        "the preset shares byte " + std::to_string(piece.offset + i) +
                                             " of the image with slot " + std::to_string(dump_.entries[owner].slot) +
                                             ", which holds another value there",
                                         "the same value in both");
@@ -89,9 +82,9 @@ private:
             used += length;
         }
         if (used == entry.body.size() && (!framing_.presets.empty() || used == bytes_.size())) return std::nullopt;
-        return cannot_write(entry,
-                            "the preset no longer fits its image: it has " + count_text(entry.body.size()) + " bytes",
-                            count_text(used) + " bytes");
+        return cannot_write(
+            entry, "the preset no longer fits its image: it has " + std::to_string(entry.body.size()) + " bytes",
+            std::to_string(used) + " bytes");
     }
 
     /// Only what differs is put in, so that bits that mean nothing, and checks that fail elsewhere, stay as they are.
@@ -126,8 +119,8 @@ private:
         if (now.size() != image_.laid_size) {
             return Problem{
                 dump_.file,
-                "the presets no longer fit their messages: packed, they have " + count_text(now.size()) + " bytes",
-                count_text(image_.laid_size) + " bytes",
+                "the presets no longer fit their messages: packed, they have " + std::to_string(now.size()) + " bytes",
+                std::to_string(image_.laid_size) + " bytes",
                 {}};
         }
         for (const ImagePart& part : image_.parts) {

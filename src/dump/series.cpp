@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <utility>
 
-#include "base/text.h"
-
 namespace downfit::dump {
 
 namespace {
@@ -17,12 +15,6 @@ constexpr std::int64_t largest_part_number = std::int64_t{1} << 40;
 
 std::string quoted(const Framing& framing, std::size_t pattern) {
     return "message \"" + framing.messages[pattern].name + "\"";
-}
-
-std::string count_text(std::int64_t number) {
-    std::string text;
-    append_number(text, number);
-    return text;
 }
 
 /// Gathers one series.
@@ -165,8 +157,8 @@ private:
         for (std::size_t m = 0; m < series_.members.size(); ++m) {
             const Reading& reading = readings_[series_.members[m]];
             if (!reading.slot || !series_.slot || reading.slot == series_.slot || !reading.sound()) continue;
-            note(m, false, quoted(framing_, reading.pattern) + " names slot " + count_text(*reading.slot),
-                 "slot " + count_text(*series_.slot));
+            note(m, false, quoted(framing_, reading.pattern) + " names slot " + std::to_string(*reading.slot),
+                 "slot " + std::to_string(*series_.slot));
             series_.notes.back().about_slot = true;
         }
     }
@@ -188,20 +180,20 @@ private:
     void compare_part_count() {
         if (!announced_ || *announced_ == due_part_) return;
         note(series_.members.size() - 1, true,
-             count_text(due_part_) + (due_part_ == 1 ? " part" : " parts") + " came, " + count_text(*announced_) +
-                 (*announced_ == 1 ? " is announced" : " are announced"),
-             count_text(*announced_) + (*announced_ == 1 ? " part" : " parts"));
+             std::to_string(due_part_) + (due_part_ == 1 ? " part" : " parts") + " came, " +
+                 std::to_string(*announced_) + (*announced_ == 1 ? " is announced" : " are announced"),
+             std::to_string(*announced_) + (*announced_ == 1 ? " part" : " parts"));
     }
 
     void note_part(std::size_t member, std::int64_t number, std::int64_t expected) {
-        const std::string due = "part " + count_text(expected);
+        const std::string due = "part " + std::to_string(expected);
         if (number < expected) {
-            note(member, false, "part " + count_text(number) + " stands twice or too late", due);
+            note(member, false, "part " + std::to_string(number) + " stands twice or too late", due);
         } else if (number == expected + 1) {
             note(member, false, due + " is missing", due);
         } else {
-            note(member, false, "parts " + count_text(expected) + " to " + count_text(number - 1) + " are missing",
-                 due);
+            note(member, false,
+                 "parts " + std::to_string(expected) + " to " + std::to_string(number - 1) + " are missing", due);
         }
     }
 

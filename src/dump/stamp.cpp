@@ -4,6 +4,7 @@
 #include <optional>
 #include <string>
 
+#include "dump/entries.h"
 #include "dump/pattern.h"
 #include "dump/read_named.h"
 #include "dump/series.h"
@@ -11,10 +12,6 @@
 namespace downfit::dump {
 
 namespace {
-
-const schema::MessagePattern& pattern_of(const Dump& dump, const Message& message) {
-    return dump.device->framings[message.framing].messages[message.pattern];
-}
 
 bool captures_stamp(const Dump& dump, std::size_t message) {
     return find_capture(pattern_of(dump, dump.messages[message]), "stamp").has_value();

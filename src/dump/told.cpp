@@ -20,12 +20,6 @@ std::string hex(std::uint64_t value, unsigned bits) {
     return hex_text(value, (bits + 7) / 8 * 2);
 }
 
-std::string count_text(std::uint64_t number) {
-    std::string text;
-    append_number(text, static_cast<std::int64_t>(number));
-    return text;
-}
-
 std::uint64_t low_part(std::uint64_t value, unsigned bits) {
     return bits >= 64 ? value : value & ((std::uint64_t{1} << bits) - 1);
 }
@@ -44,9 +38,9 @@ StepFailure failure_of(const Step& step, std::uint64_t stored, std::uint64_t com
                        hex(computed, width);
         failure.expected = hex(computed, width);
     } else {
-        failure.what =
-            "the length is told as " + count_text(stored) + ", but the bytes it counts make " + count_text(computed);
-        failure.expected = count_text(computed);
+        failure.what = "the length is told as " + std::to_string(stored) + ", but the bytes it counts make " +
+                       std::to_string(computed);
+        failure.expected = std::to_string(computed);
     }
     return failure;
 }

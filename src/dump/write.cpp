@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "dump/dump.h"
+#include "dump/entries.h"
 #include "dump/read_named.h"
 #include "dump/rewrite.h"
 #include "dump/steps.h"
@@ -16,12 +17,6 @@ namespace {
 
 using schema::Framing;
 using schema::MessagePattern;
-
-constexpr std::uint8_t first_status = 0x80;
-
-const MessagePattern& pattern_of(const Dump& dump, const Message& message) {
-    return dump.device->framings[message.framing].messages[message.pattern];
-}
 
 Problem cannot_write(const Dump& dump, const Entry& entry, std::string what, std::string expected) {
     const std::size_t offset = entry.messages.empty() ? 0 : dump.messages[entry.messages.front()].span.offset;

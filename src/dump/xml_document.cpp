@@ -4,13 +4,13 @@
 #include <utility>
 
 #include "base/limits.h"
+#include "base/text.h"
 #include "dump/xml_text.h"
 
 namespace downfit::dump {
 
 namespace {
 
-constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 constexpr std::string_view cdata_start = "<![CDATA[";
 constexpr std::string_view cdata_end = "]]>";
 

@@ -8,14 +8,11 @@
 #include <memory>
 
 #include "base/limits.h"
+#include "files/file_problem.h"
 
 namespace downfit::files {
 
 namespace {
-
-Problem problem(const std::string& name, std::string what, std::string remedy = {}) {
-    return {name, std::move(what), {}, std::move(remedy)};
-}
 
 const std::string& get_again() {
     static const std::string text = "get the file again, from where it came or from a copy";
@@ -23,7 +20,7 @@ const std::string& get_again() {
 }
 
 Problem too_large(const std::string& name) {
-    return problem(name, "unpacks to more than 64 MiB, more than any dump", "is it the right file?");
+    return file_problem(name, "unpacks to more than 64 MiB, more than any dump", "is it the right file?");
 }
 
 /// An inflating stream that ends itself.
@@ -68,11 +65,11 @@ Result<Zip> open(const std::string& name, ByteView bytes) {
     zip_error_t error;
     zip_error_init(&error);
     zip_source_t* source = zip_source_buffer_create(bytes.data(), bytes.size(), 0, &error);
-    if (source == nullptr) return problem(name, "cannot be opened as a zip archive: " + text_of(error));
+    if (source == nullptr) return file_problem(name, "cannot be opened as a zip archive: " + text_of(error));
     Zip archive(zip_open_from_source(source, ZIP_RDONLY, &error));
     if (archive == nullptr) {
         zip_source_free(source);
-        return problem(name, "is a damaged zip archive: " + text_of(error), get_again());
+        return file_problem(name, "is a damaged zip archive: " + text_of(error), get_again());
     }
     zip_error_fini(&error);
     return archive;
@@ -80,19 +77,21 @@ Result<Zip> open(const std::string& name, ByteView bytes) {
 
 Result<Bytes> read_member(const std::string& name, zip_t& archive, const zip_stat_t& status) {
     if ((status.valid & ZIP_STAT_ENCRYPTION_METHOD) != 0 && status.encryption_method != ZIP_EM_NONE) {
-        return problem(name, "is encrypted in the archive", "unpack it with its password, then give what was unpacked");
+        return file_problem(name, "is encrypted in the archive",
+                            "unpack it with its password, then give what was unpacked");
     }
     if (status.size > limits::largest_file) return too_large(name);
     const ZipMember file(zip_fopen_index(&archive, status.index, 0));
     if (file == nullptr) {
-        return problem(name, "cannot be unpacked: " + text_of(*zip_get_error(&archive)), get_again());
+        return file_problem(name, "cannot be unpacked: " + text_of(*zip_get_error(&archive)), get_again());
     }
     Bytes bytes;
     std::array<std::uint8_t, 65536> part{};
     while (true) {
         const zip_int64_t length = zip_fread(file.get(), part.data(), part.size());
         if (length < 0) {
-            return problem(name, "is damaged in the archive: " + text_of(*zip_file_get_error(file.get())), get_again());
+            return file_problem(name, "is damaged in the archive: " + text_of(*zip_file_get_error(file.get())),
+                                get_again());
         }
         if (length == 0) return bytes;
         bytes.insert(bytes.end(), part.begin(), part.begin() + length);
@@ -104,7 +103,7 @@ Result<Bytes> read_member(const std::string& name, zip_t& archive, const zip_sta
 
 Result<Bytes> unpack_gzip(const std::string& name, ByteView bytes) {
     Inflater inflater(bytes);
-    if (!inflater.ready()) return problem(name, "cannot be unpacked: there is no memory");
+    if (!inflater.ready()) return file_problem(name, "cannot be unpacked: there is no memory");
     z_stream& stream = inflater.stream();
     Bytes plain;
     std::array<std::uint8_t, 65536> part{};
@@ -119,11 +118,11 @@ Result<Bytes> unpack_gzip(const std::string& name, ByteView bytes) {
             const bool more =
                 std::any_of(stream.next_in, stream.next_in + stream.avail_in, [](Bytef b) { return b != 0; });
             if (!more) return plain;
-            if (inflateReset(&stream) != Z_OK) return problem(name, "is a damaged gzip file", get_again());
+            if (inflateReset(&stream) != Z_OK) return file_problem(name, "is a damaged gzip file", get_again());
         } else if (status == Z_BUF_ERROR || (status == Z_OK && stream.avail_in == 0 && stream.avail_out > 0)) {
-            return problem(name, "is a gzip file that is cut off", get_again());
+            return file_problem(name, "is a gzip file that is cut off", get_again());
         } else if (status != Z_OK) {
-            return problem(
+            return file_problem(
                 name,
                 std::string("is a damaged gzip file: ") + (stream.msg != nullptr ? stream.msg : "no more is known"),
                 get_again());
@@ -147,7 +146,7 @@ Result<std::vector<Member>> unpack_zip(const std::string& name, ByteView bytes) 
     zip_t& archive = *opened.value();
     const zip_int64_t count = zip_get_num_entries(&archive, 0);
     if (count > static_cast<zip_int64_t>(limits::most_files)) {
-        return problem(name, "holds more than 20,000 files", "is it the right archive?");
+        return file_problem(name, "holds more than 20,000 files", "is it the right archive?");
     }
     std::vector<Member> members;
     Problems problems;
@@ -156,7 +155,7 @@ Result<std::vector<Member>> unpack_zip(const std::string& name, ByteView bytes) 
         zip_stat_t status;
         zip_stat_init(&status);
         if (zip_stat_index(&archive, i, 0, &status) != 0 || (status.valid & ZIP_STAT_NAME) == 0) {
-            return problem(name, "is a damaged zip archive: a file in it has no name", get_again());
+            return file_problem(name, "is a damaged zip archive: a file in it has no name", get_again());
         }
         const std::string member = status.name;
         if (member.ends_with('/') || is_hidden(member)) continue;
@@ -169,7 +168,7 @@ Result<std::vector<Member>> unpack_zip(const std::string& name, ByteView bytes) 
         }
         total += read.value().size();
         if (total > limits::most_gathered)
-            return problem(name, "unpacks to more than 512 MiB", "is it the right archive?");
+            return file_problem(name, "unpacks to more than 512 MiB", "is it the right archive?");
         members.push_back({member, std::move(read).value()});
     }
     if (!problems.empty()) return problems;

@@ -6,6 +6,7 @@
 
 #include "base/limits.h"
 #include "files/archive.h"
+#include "files/file_problem.h"
 #include "files/input.h"
 #include "files/kind.h"
 
@@ -15,10 +16,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-Problem problem(const std::string& name, std::string what, std::string remedy = {}) {
-    return {name, std::move(what), {}, std::move(remedy)};
-}
-
 /// Collects files, opening archives on the way.
 class Gatherer {
 public:
@@ -26,8 +23,8 @@ public:
         const Kind kind = kind_of(source.bytes);
         if (kind != Kind::gzip && kind != Kind::zip) return keep(std::move(source));
         if (depth == limits::deepest_archive) {
-            return fail(
-                {problem(source.name, "is an archive inside too many others", "unpack it, then give what is in it")});
+            return fail({file_problem(source.name, "is an archive inside too many others",
+                                      "unpack it, then give what is in it")});
         }
         if (kind == Kind::gzip) {
             Result<Bytes> plain = unpack_gzip(source.name, source.bytes);
@@ -57,8 +54,8 @@ private:
         total_ += source.bytes.size();
         if (sources_.size() >= limits::most_files || total_ > limits::most_gathered) {
             full_ = true;
-            return fail({problem(source.name, "is one file too many: over 20,000, or over 512 MiB together",
-                                 "give fewer files at once")});
+            return fail({file_problem(source.name, "is one file too many: over 20,000, or over 512 MiB together",
+                                      "give fewer files at once")});
         }
         sources_.push_back(std::move(source));
     }
@@ -93,7 +90,7 @@ Result<std::vector<std::string>> files_below(const std::string& folder) {
         }
         paths.push_back(at->path().string());
     }
-    if (error) return problem(folder, "cannot be listed: " + error.message());
+    if (error) return file_problem(folder, "cannot be listed: " + error.message());
     std::sort(paths.begin(), paths.end());
     return paths;
 }

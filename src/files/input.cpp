@@ -11,16 +11,13 @@
 #include <system_error>
 
 #include "base/limits.h"
+#include "files/file_problem.h"
 
 namespace downfit::files {
 
 namespace {
 
 namespace fs = std::filesystem;
-
-Problem problem(const std::string& path, std::string what, std::string remedy = {}) {
-    return {path, std::move(what), {}, std::move(remedy)};
-}
 
 std::string reason(int error) {
     return std::generic_category().message(error);
@@ -32,11 +29,11 @@ Result<Bytes> read_all(int descriptor, const std::string& name) {
     while (true) {
         const ssize_t length = ::read(descriptor, part.data(), part.size());
         if (length < 0 && errno == EINTR) continue;
-        if (length < 0) return problem(name, "cannot be read: " + reason(errno));
+        if (length < 0) return file_problem(name, "cannot be read: " + reason(errno));
         if (length == 0) return bytes;
         bytes.insert(bytes.end(), part.begin(), part.begin() + length);
         if (bytes.size() > limits::largest_file) {
-            return problem(name, "is larger than 64 MiB, more than any dump", "is it the right file?");
+            return file_problem(name, "is larger than 64 MiB, more than any dump", "is it the right file?");
         }
     }
 }
@@ -49,7 +46,7 @@ Result<std::vector<std::string>> list(const std::string& folder, const Wanted& w
     for (; !error && at != fs::directory_iterator(); at.increment(error)) {
         if (wanted(*at)) paths.push_back(at->path().string());
     }
-    if (error) return problem(folder, "cannot be listed: " + error.message());
+    if (error) return file_problem(folder, "cannot be listed: " + error.message());
     std::sort(paths.begin(), paths.end());
     return paths;
 }
@@ -60,12 +57,12 @@ Result<Bytes> read_file(const std::string& path) {
     if (path == "-") return read_all(STDIN_FILENO, "standard input");
     const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
     if (descriptor < 0) {
-        return errno == ENOENT ? problem(path, "there is no such file")
-                               : problem(path, "cannot be read: " + reason(errno));
+        return errno == ENOENT ? file_problem(path, "there is no such file")
+                               : file_problem(path, "cannot be read: " + reason(errno));
     }
     struct stat status {};
     Result<Bytes> bytes = ::fstat(descriptor, &status) == 0 && S_ISDIR(status.st_mode)
-                              ? Result<Bytes>(problem(path, "is a folder, not a file", "name the files in it"))
+                              ? Result<Bytes>(file_problem(path, "is a folder, not a file", "name the files in it"))
                               : read_all(descriptor, path);
     ::close(descriptor);
     return bytes;
@@ -94,6 +91,12 @@ bool is_same_file(const std::string& a, const std::string& b) {
 
 std::string join(const std::string& folder, const std::string& name) {
     return (fs::path(folder) / name).string();
+}
+
+std::string folder_of(const std::string& path) {
+    const std::size_t slash = path.rfind('/');
+    if (slash == std::string::npos) return ".";
+    return slash == 0 ? "/" : path.substr(0, slash);
 }
 
 std::string last_part(const std::string& path) {

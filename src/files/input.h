@@ -27,6 +27,9 @@ namespace downfit::files {
 /// `name` inside `folder`.
 [[nodiscard]] std::string join(const std::string& folder, const std::string& name);
 
+/// The folder that a path lies in: "." where it says none.
+[[nodiscard]] std::string folder_of(const std::string& path);
+
 /// The last part of a path.
 [[nodiscard]] std::string last_part(const std::string& path);
 

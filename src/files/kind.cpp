@@ -96,7 +96,6 @@ Kind kind_of(ByteView bytes) {
     if (!is_text(head)) return Kind::other_bytes;
     if (is_hex_image(head)) return Kind::hex_image;
     std::string_view rest = head;
-    constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
     if (rest.starts_with(byte_order_mark)) rest.remove_prefix(byte_order_mark.size());
     rest.remove_prefix(std::min(rest.find_first_not_of(" \t\r\n"), rest.size()));
     if (rest.starts_with('<')) return Kind::xml;

@@ -9,16 +9,14 @@
 #include <filesystem>
 #include <system_error>
 
+#include "files/file_problem.h"
+
 namespace downfit::files {
 
 namespace {
 
-Problem problem(const std::string& path, std::string what, std::string remedy = {}) {
-    return {path, std::move(what), {}, std::move(remedy)};
-}
-
 Problem cannot_write(const std::string& path, int error) {
-    return problem(path, "cannot be written: " + std::generic_category().message(error));
+    return file_problem(path, "cannot be written: " + std::generic_category().message(error));
 }
 
 /// 0, or the error.
@@ -76,11 +74,11 @@ int write_beside(const std::string& path, std::string_view content, mode_t mode,
 std::optional<Problem> write_file(const std::string& path, std::string_view content, Existing existing) {
     struct stat status {};
     const bool there = ::stat(path.c_str(), &status) == 0;
-    if (there && !S_ISREG(status.st_mode)) return problem(path, "is not a regular file; it is left as it is");
-    if (there && existing == Existing::keep) return problem(path, "is there already", "--force replaces it");
+    if (there && !S_ISREG(status.st_mode)) return file_problem(path, "is not a regular file; it is left as it is");
+    if (there && existing == Existing::keep) return file_problem(path, "is there already", "--force replaces it");
 
     const int error = write_beside(path, content, there ? status.st_mode & 0777 : 0666, there);
-    if (error == EEXIST && !there) return problem(path, "is there already", "--force replaces it");
+    if (error == EEXIST && !there) return file_problem(path, "is there already", "--force replaces it");
     if (error != 0) return cannot_write(path, error);
     settle_folder(path);
     return std::nullopt;

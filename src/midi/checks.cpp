@@ -32,13 +32,13 @@ constexpr std::array<ModelRow, 14> models{{
     {Check::crc_32_mpeg_2, {32, 0x04C11DB7, 0xFFFFFFFF, false, false, 0x00000000}},
 }};
 
-constexpr bool in_enum_order() {
+constexpr bool checks_in_order() {
     for (std::size_t i = 0; i < checks.size(); ++i) {
         if (static_cast<std::size_t>(checks[i].check) != i) return false;
     }
     return static_cast<std::size_t>(Check::adler_32) + 1 == checks.size();
 }
-static_assert(in_enum_order());
+static_assert(checks_in_order());
 
 using LibraryCheck = uLong (*)(uLong, const Bytef*, uInt);
 

@@ -17,13 +17,13 @@ IdGroup block_of(std::uint8_t byte) {
     }
 }
 
-constexpr bool in_enum_order() {
+constexpr bool groups_in_order() {
     for (std::size_t i = 0; i < id_groups.size(); ++i) {
         if (static_cast<std::size_t>(id_groups[i].group) != i) return false;
     }
     return static_cast<std::size_t>(IdGroup::unused) + 1 == id_groups.size();
 }
-static_assert(in_enum_order());
+static_assert(groups_in_order());
 
 }  // namespace
 

@@ -14,13 +14,13 @@ constexpr std::uint8_t end_of_exclusive = 0xF7;
 constexpr std::uint8_t first_real_time = 0xF8;
 constexpr std::uint8_t last_data = 0x7F;
 
-constexpr bool in_enum_order() {
+constexpr bool damages_in_order() {
     for (std::size_t i = 0; i < damages.size(); ++i) {
         if (static_cast<std::size_t>(damages[i].damage) != i) return false;
     }
     return static_cast<std::size_t>(Damage::no_manufacturer_id) + 1 == damages.size();
 }
-static_assert(in_enum_order());
+static_assert(damages_in_order());
 
 bool is_undefined(std::uint8_t status) {
     return status == 0xF4 || status == 0xF5;

@@ -41,7 +41,7 @@ constexpr std::array<Word, 4> states{{
     {"absent", "Slot: is not in this dump; the unit may well hold a preset there."},
     {"damaged", "Slot: is in the dump, but a check fails or a part is missing. Read it out of the unit once more."},
 }};
-constexpr std::array<Word, 5> cautions{{
+constexpr std::array<Word, 5> caution_rows{{
     {"caution", "Something may come out too loud: louder, feedback, level unknown. No filter hides one."},
     {"monitors down",
      "A preset carries a caution: it may come out louder than it was saved, at any level, or feed back. Turn the "
@@ -69,7 +69,7 @@ constexpr std::array<Word, 15> report_words{{
     {"not whole", "A file of which a message is missing, damaged or unexpected. What could be read is judged."},
     {"unexplained bytes", "Bytes of a preset that no parameter of its release covers. What they mean is not checked."},
 }};
-constexpr std::array<compat::Verdict, compat::verdict_count> verdicts{
+constexpr std::array<compat::Verdict, compat::verdict_count> told_verdicts{
     compat::Verdict::intact, compat::Verdict::near, compat::Verdict::altered, compat::Verdict::refused,
     compat::Verdict::undecided};
 
@@ -132,14 +132,14 @@ void each_named(const Words& words, std::string_view word, const Visit& visit) {
 std::vector<std::string_view> about_words() {
     std::vector<std::string_view> words;
     for (const compat::OutcomeRow& row : compat::outcome_table()) words.push_back(row.name);
-    for (const compat::Verdict verdict : verdicts) words.push_back(compat::verdict_name(verdict));
+    for (const compat::Verdict verdict : told_verdicts) words.push_back(compat::verdict_name(verdict));
     const auto add = [&](const auto& rows) {
         for (const Word& row : rows) words.push_back(row.name);
     };
     add(weights);
     add(activities);
     add(states);
-    add(cautions);
+    add(caution_rows);
     add(report_words);
     for (const schema::RuleRow& row : schema::rule_table) {
         if (!compat::find_outcome(row.name)) words.push_back(row.name);
@@ -150,14 +150,14 @@ std::vector<std::string_view> about_words() {
 std::optional<std::string> about_word(std::string_view word, const Style& style) {
     std::string out;
     if (const auto outcome = compat::find_outcome(word)) append_outcome(out, compat::row_of(*outcome), style);
-    for (const compat::Verdict verdict : verdicts) {
+    for (const compat::Verdict verdict : told_verdicts) {
         if (compat::verdict_name(verdict) == word) append_word(out, word, verdict_text(verdict), style);
     }
     const auto tell = [&](const Word& row) { append_word(out, row.name, row.text, style); };
     each_named(weights, word, tell);
     each_named(activities, word, tell);
     each_named(states, word, tell);
-    each_named(cautions, word, tell);
+    each_named(caution_rows, word, tell);
     each_named(report_words, word, tell);
     for (const schema::RuleRow& row : schema::rule_table) {
         if (plain(row.name) == plain(word)) append_word(out, row.name, rule_text(row), style);
@@ -173,7 +173,7 @@ std::string about_all(const Style& style) {
                    std::string(row.title) + (row.silent ? " (silent: the unit shows nothing wrong)" : ""), style);
     }
     out += '\n' + paint("What may happen to a preset (verdicts)", Tone::strong, style) + '\n';
-    for (const compat::Verdict verdict : verdicts)
+    for (const compat::Verdict verdict : told_verdicts)
         append_row(out, compat::verdict_name(verdict), compat::verdict_help(verdict), style);
     out += '\n' + paint("Other words", Tone::strong, style) + '\n';
     const auto add = [&](const auto& rows) {
@@ -182,7 +182,7 @@ std::string about_all(const Style& style) {
     add(weights);
     add(activities);
     add(states);
-    add(cautions);
+    add(caution_rows);
     add(report_words);
     out += '\n' + paint("Loading rules that schema files state", Tone::strong, style) + '\n';
     for (const schema::RuleRow& row : schema::rule_table) append_row(out, row.name, actions_of(row), style);

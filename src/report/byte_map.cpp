@@ -10,11 +10,10 @@ namespace downfit::report {
 namespace {
 
 using study::Look;
-using study::Place;
 using study::SeenByte;
 
-constexpr std::size_t indent = 2;
-constexpr std::size_t number_columns = 6;
+constexpr std::size_t map_indent = 2;
+constexpr std::size_t offset_columns = 6;
 constexpr std::size_t label_columns = 28;
 constexpr std::size_t in_column = 10;
 constexpr std::size_t most_in_row = 100;
@@ -68,13 +67,15 @@ private:
 };
 
 void append_plain(std::string& out, const std::vector<const SeenByte*>& bytes, const Style& style) {
-    const std::size_t room = style.width > indent + number_columns + 2 ? style.width - indent - number_columns - 2 : 1;
+    const std::size_t room =
+        style.width > map_indent + offset_columns + 2 ? style.width - map_indent - offset_columns - 2 : 1;
     const std::size_t in_row = std::clamp(room / (in_column + 1) * in_column, in_column, most_in_row);
     Row row(style);
     std::size_t start = 0;
     const auto end_row = [&] {
         if (row.columns() == 0) return;
-        append_line(out, std::string(indent, ' ') + right(std::to_string(start), number_columns) + "  " + row.take());
+        append_line(out,
+                    std::string(map_indent, ' ') + right(std::to_string(start), offset_columns) + "  " + row.take());
     };
     for (std::size_t i = 0; i < bytes.size(); ++i) {
         const std::size_t at = bytes[i]->place.byte;
@@ -95,15 +96,15 @@ void append_record(std::string& out, const std::vector<const SeenByte*>& bytes, 
                    const Style& style) {
     const std::vector<study::RecordStep> path{bytes.front()->place.records.front()};
     const auto name = part.names.find(path);
-    std::string label = right(study::records_text(path), number_columns);
+    std::string label = right(study::records_text(path), offset_columns);
     if (name != part.names.end()) label += "  " + printable(name->second);
-    label = std::string(indent, ' ') + left(label, label_columns);
+    label = std::string(map_indent, ' ') + left(label, label_columns);
     const std::size_t room =
-        style.width > label_columns + indent + in_column ? style.width - label_columns - indent - 1 : in_column;
+        style.width > label_columns + map_indent + in_column ? style.width - label_columns - map_indent - 1 : in_column;
     Row row(style);
     const auto end_row = [&] {
         append_line(out, label + ' ' + row.take());
-        label = std::string(label_columns + indent, ' ');
+        label = std::string(label_columns + map_indent, ' ');
     };
     const std::vector<study::RecordStep>* inside = nullptr;
     for (const SeenByte* byte : bytes) {
@@ -119,11 +120,11 @@ void append_key(std::string& out, const study::Covered& part, const Style& style
     for (const LookRow& row : look_table) {
         const std::size_t count = part.count(row.look);
         if (count == 0) continue;
-        constexpr std::size_t hang = indent + number_columns + 2 + number_columns + 2;
+        constexpr std::size_t hang = map_indent + offset_columns + 2 + offset_columns + 2;
         std::string lines;
         append_wrapped(lines, row.meaning, style.width, hang, hang);
-        out += std::string(indent + number_columns - 1, ' ') + paint(std::string(1, row.symbol), row.tone, style) +
-               "  " + right(std::to_string(count), number_columns) + "  " + lines.substr(hang);
+        out += std::string(map_indent + offset_columns - 1, ' ') + paint(std::string(1, row.symbol), row.tone, style) +
+               "  " + right(std::to_string(count), offset_columns) + "  " + lines.substr(hang);
     }
 }
 
@@ -138,17 +139,17 @@ void append_byte_map(std::string& out, const study::Covered& part, const Style& 
     std::vector<std::vector<const SeenByte*>> records;
     for (const SeenByte& byte : part.bytes) {
         if (byte.place.records.empty()) {
-            if (byte.place.part == Place::Part::value) plain.push_back(&byte);
+            if (byte.place.part == study::Place::Part::value) plain.push_back(&byte);
             continue;
         }
-        if (byte.place.part != Place::Part::value) continue;
+        if (byte.place.part != study::Place::Part::value) continue;
         const bool same =
             !records.empty() && records.back().front()->place.records.front() == byte.place.records.front();
         if (!same) records.emplace_back();
         records.back().push_back(&byte);
     }
     append_plain(out, plain, style);
-    if (!records.empty()) append_line(out, std::string(indent, ' ') + right("record", number_columns));
+    if (!records.empty()) append_line(out, std::string(map_indent, ' ') + right("record", offset_columns));
     for (const auto& record : records) append_record(out, record, part, style);
     append_key(out, part, style);
 }

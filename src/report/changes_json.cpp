@@ -6,10 +6,6 @@ namespace downfit::report {
 
 namespace {
 
-Json text_or_null(const std::string& text) {
-    return text.empty() ? Json() : Json(text);
-}
-
 Json way_json(const ChangesReport& report, std::size_t index, bool back) {
     const study::Change& change = report.changes[index];
     const study::Way& way = back ? change.back : change.forward;

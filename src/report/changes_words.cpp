@@ -9,13 +9,15 @@ namespace downfit::report {
 
 namespace {
 
-constexpr std::size_t most_named = 4;
+constexpr std::size_t most_presets_named = 4;
 
 /// "a, b, c, d and 8 more".
 std::string some_of(const std::vector<std::string>& names) {
     std::string text;
-    for (std::size_t i = 0; i < std::min(names.size(), most_named); ++i) text += (i == 0 ? "" : ", ") + names[i];
-    if (names.size() > most_named) text += " and " + std::to_string(names.size() - most_named) + " more";
+    for (std::size_t i = 0; i < std::min(names.size(), most_presets_named); ++i)
+        text += (i == 0 ? "" : ", ") + names[i];
+    if (names.size() > most_presets_named)
+        text += " and " + std::to_string(names.size() - most_presets_named) + " more";
     return text;
 }
 
@@ -122,7 +124,7 @@ std::string verb_of(const study::Change& change, bool back, bool one) {
     return hold + (ends.most ? "more" : "less");
 }
 
-std::string preset_words(const ChangesReport& report, const std::vector<std::size_t>& changes, bool back) {
+std::string touched_words(const ChangesReport& report, const std::vector<std::size_t>& changes, bool back) {
     if (!report.use) return {};
     const study::WayUse& way = use_of(report, back);
     const study::Change& first = report.changes[changes.front()];
@@ -172,7 +174,7 @@ ChangeLine choices_line(const ChangesReport& report, const std::vector<std::size
             std::string(inserted ? "inserted" : "new") + " choices of " + some_of(subjects_of(first)) + ": " + labels,
             words,
             all_of(first.releases),
-            preset_words(report, changes, back),
+            touched_words(report, changes, back),
             {}};
 }
 
@@ -213,7 +215,7 @@ std::vector<EffectLines> lines_of(const ChangesReport& report, bool back) {
                             words_of(first, subjects, back),
                             way_of(first, back).words,
                             all_of(first.releases),
-                            preset_words(report, changes, back),
+                            touched_words(report, changes, back),
                             {}};
             if (!first.suggestion.empty()) line.notes.push_back(first.suggestion);
             lines.lines.push_back(std::move(line));

@@ -22,13 +22,11 @@ namespace {
 using compat::Finding;
 using compat::TargetCheck;
 
-constexpr std::size_t endless = 1'000'000;  // columns: no line is broken
-
 constexpr std::array<Standing, standing_count> from_good{Standing::intact, Standing::near,    Standing::audible,
                                                          Standing::severe, Standing::refused, Standing::undecided,
                                                          Standing::damaged};
 
-std::string release_name(const CheckReport& report, std::size_t order) {
+std::string html_release_name(const CheckReport& report, std::size_t order) {
     return html_text(report.release(order).name);
 }
 
@@ -45,7 +43,7 @@ std::string id_of(std::size_t preset) {
 }
 
 /// Lines of a text report, each begun by its first word: without indents and bullets.
-std::vector<std::string> lines_of(const std::string& text) {
+std::vector<std::string> split_lines(const std::string& text) {
     std::vector<std::string> lines;
     for (std::size_t start = 0; start < text.size();) {
         const std::size_t end = std::min(text.find('\n', start), text.size());
@@ -58,7 +56,7 @@ std::vector<std::string> lines_of(const std::string& text) {
     return lines;
 }
 
-void append_list(std::string& out, const std::vector<std::string>& lines) {
+void append_list_html(std::string& out, const std::vector<std::string>& lines) {
     if (lines.empty()) return;
     out += "<ul class=\"told\">\n";
     for (const std::string& line : lines) out += "<li>" + html_text(line) + "</li>\n";
@@ -69,7 +67,7 @@ void append_list(std::string& out, const std::vector<std::string>& lines) {
 void append_told(std::string& out, const CheckReport& report) {
     std::string text;
     append_summary(text, report, Style{endless, false});
-    const std::vector<std::string> lines = lines_of(text);
+    const std::vector<std::string> lines = split_lines(text);
     std::vector<std::string> rest;
     for (std::size_t i = 0; i < lines.size(); ++i) {
         if (i == 0) {
@@ -81,11 +79,11 @@ void append_told(std::string& out, const CheckReport& report) {
             rest.push_back(lines[i]);
         }
     }
-    append_list(out, rest);
+    append_list_html(out, rest);
     out += "<p>" + html_text(promise()) + "</p>\n";
 }
 
-void append_counts(std::string& out, const CheckReport& report) {
+void append_counts_html(std::string& out, const CheckReport& report) {
     out +=
         "<h2>How many presets</h2>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"How many "
         "presets\">"
@@ -96,7 +94,7 @@ void append_counts(std::string& out, const CheckReport& report) {
     out += "<th class=\"n\">with a caution</th></tr>\n";
     for (std::size_t i = 0; i < report.targets.size(); ++i) {
         const Tally counts = tally(report, i);
-        out += "<tr><td>" + release_name(report, report.targets[i]) + "</td><td>" +
+        out += "<tr><td>" + html_release_name(report, report.targets[i]) + "</td><td>" +
                bar(counts.of(Standing::intact), counts.of(Standing::near), report.presets.size()) + "</td>";
         for (const Standing standing : from_good) {
             out += "<td class=\"n\">" + std::to_string(counts.of(standing)) + "</td>";
@@ -107,7 +105,7 @@ void append_counts(std::string& out, const CheckReport& report) {
 }
 
 /// All findings by outcome, those that weigh nothing too.
-void append_outcomes(std::string& out, const CheckReport& report) {
+void append_outcomes_html(std::string& out, const CheckReport& report) {
     const std::vector<OutcomeCount> counts = outcome_counts(report);
     if (counts.empty()) return;
     out +=
@@ -115,7 +113,7 @@ void append_outcomes(std::string& out, const CheckReport& report) {
         "aria-label=\"What happens, and how often\"><table id=\"outcomes\">\n<tr><th>outcome</th><th>what "
         "happens</th><th>silent</th>";
     for (const std::size_t target : report.targets)
-        out += "<th class=\"n\">on " + release_name(report, target) + "</th>";
+        out += "<th class=\"n\">on " + html_release_name(report, target) + "</th>";
     out += "</tr>\n";
     for (const OutcomeCount& count : counts) {
         out += "<tr><td>" + std::string(count.row->name) + "</td><td>" + html_text(count.row->title) + "</td><td>" +
@@ -165,13 +163,13 @@ void append_grid(std::string& out, const CheckReport& report, std::size_t file) 
     out += "- empty" + std::string(report.targets.size() > 1 ? "; the worst of all releases" : "") + ".</p>\n";
 }
 
-void append_matrix(std::string& out, const CheckReport& report) {
+void append_matrix_html(std::string& out, const CheckReport& report) {
     if (report.targets.size() < 2) return;
     out +=
         "<h2>Presets and releases</h2>\n<div class=\"scroll tall\" tabindex=\"0\" role=\"region\" aria-label=\"Presets "
         "and "
         "releases\"><table class=\"matrix\">\n<tr><th>preset</th>";
-    for (const std::size_t target : report.targets) out += "<th>" + release_name(report, target) + "</th>";
+    for (const std::size_t target : report.targets) out += "<th>" + html_release_name(report, target) + "</th>";
     out += "</tr>\n";
     std::size_t everywhere = 0;
     for (const std::size_t i : preset_order(report)) {
@@ -240,7 +238,7 @@ void append_differences(std::string& out, const CheckReport& report, const compa
         if (several) {
             std::string names;
             for (const std::size_t target : one.targets) {
-                names += (names.empty() ? "" : ", ") + release_name(report, report.targets[target]);
+                names += (names.empty() ? "" : ", ") + html_release_name(report, report.targets[target]);
             }
             out += "<td>" + names + "</td>";
         }
@@ -264,7 +262,7 @@ void append_target_notes(std::string& out, const CheckReport& report, const comp
         }
         for (const std::string& risk : target.risks) lines.insert("risk" + on + ": " + risk);
     }
-    append_list(out, {lines.begin(), lines.end()});
+    append_list_html(out, {lines.begin(), lines.end()});
 }
 
 void append_preset(std::string& out, const CheckReport& report, std::size_t i, bool several_files) {
@@ -292,7 +290,8 @@ void append_form(std::string& out, const CheckReport& report) {
     out += "<form hidden autocomplete=\"off\">\n<label>Text <input type=\"search\" name=\"text\"></label>\n";
     out += "<label>Judged on <select name=\"on\"><option value=\"\">the worst release</option>";
     for (std::size_t i = 0; i < report.targets.size(); ++i) {
-        out += "<option value=\"" + std::to_string(i) + "\">" + release_name(report, report.targets[i]) + "</option>";
+        out +=
+            "<option value=\"" + std::to_string(i) + "\">" + html_release_name(report, report.targets[i]) + "</option>";
     }
     out +=
         "</select></label>\n<label>Order <select name=\"sort\"><option value=\"worst\">worst first</option>"
@@ -311,11 +310,11 @@ std::string check_html(const CheckReport& report) {
     std::string out = "<header>\n";
     append_told(out, report);
     out += "</header>\n<main>\n";
-    append_counts(out, report);
-    append_outcomes(out, report);
+    append_counts_html(out, report);
+    append_outcomes_html(out, report);
     append_tonight_html(out, report);
     for (std::size_t file = 0; file < report.files.size(); ++file) append_grid(out, report, file);
-    append_matrix(out, report);
+    append_matrix_html(out, report);
     out += "<h2>Presets, worst first</h2>\n";
     append_form(out, report);
     out += "<div id=\"presets\">\n";
@@ -325,7 +324,7 @@ std::string check_html(const CheckReport& report) {
     out += "</div>\n</main>\n<footer>\n<h2>Besides</h2>\n";
     std::string closing;
     append_closing(closing, report, Style{endless, false});
-    append_list(out, lines_of(closing));
+    append_list_html(out, split_lines(closing));
     out += "</footer>\n";
     const std::string device = report.device->title.empty() ? report.device->name : report.device->title;
     return page("Downfit: " + presets(report.presets.size()) + " of the " + device, out);

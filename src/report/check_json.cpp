@@ -16,15 +16,6 @@ namespace downfit::report {
 
 namespace {
 
-template <class Value>
-Json or_null(const std::optional<Value>& value) {
-    return value ? Json(*value) : Json();
-}
-
-Json text_or_null(const std::string& text) {
-    return text.empty() ? Json() : Json(text);
-}
-
 Json release_names(const CheckReport& report, const std::vector<std::size_t>& releases) {
     Json list = Json::array();
     for (const std::size_t release : releases) list.push_back(report.release(release).name);

@@ -18,7 +18,7 @@ namespace {
 using compat::Finding;
 using compat::TargetCheck;
 
-constexpr std::size_t most_lines = 40;  // of findings in a failure; all are in the case's output
+constexpr std::size_t most_failure_lines = 40;  // of findings in a failure; all are in the case's output
 
 class TextWriter final : public pugi::xml_writer {
 public:
@@ -105,7 +105,7 @@ std::string failure_text(const CheckReport& report, const PresetReport& preset, 
     for (const std::size_t index : finding_order(target)) {
         const Finding& finding = target.findings[index];
         if (finding.weight == compat::Weight::none) continue;
-        if (lines < most_lines) {
+        if (lines < most_failure_lines) {
             text += finding_line(finding);
             ++lines;
         } else {

@@ -6,6 +6,7 @@
 
 #include "report/closing.h"
 #include "report/escape.h"
+#include "report/layout.h"
 #include "report/markdown.h"
 #include "report/outcome_counts.h"
 #include "report/standing.h"
@@ -20,9 +21,7 @@ namespace {
 using compat::Finding;
 using compat::TargetCheck;
 
-constexpr std::size_t endless = 1'000'000;  // columns: no line is broken
-
-std::string release_name(const CheckReport& report, std::size_t order) {
+std::string markdown_release_name(const CheckReport& report, std::size_t order) {
     return markdown_text(report.release(order).name);
 }
 
@@ -51,23 +50,23 @@ bool several_files(const CheckReport& report) {
     return files.size() > 1;
 }
 
-void append_counts(std::string& out, const CheckReport& report) {
+void append_counts_markdown(std::string& out, const CheckReport& report) {
     out += "\n## Presets\n\n";
     append_markdown_head(out, {"on", "intact", "near", "altered", "of them severely", "refused", "undecided", "damaged",
                                "with a caution"});
     for (std::size_t i = 0; i < report.targets.size(); ++i) {
         const Tally counts = tally(report, i);
         append_markdown_row(
-            out, {release_name(report, report.targets[i]), number(counts.of(Standing::intact)),
+            out, {markdown_release_name(report, report.targets[i]), number(counts.of(Standing::intact)),
                   number(counts.of(Standing::near)), number(counts.change()), number(counts.of(Standing::severe)),
                   number(counts.of(Standing::refused)), number(counts.of(Standing::undecided)),
                   number(counts.of(Standing::damaged)), number(counts.cautions())});
     }
 }
 
-void append_outcomes(std::string& out, const CheckReport& report) {
+void append_outcomes_markdown(std::string& out, const CheckReport& report) {
     std::vector<std::string> headings{"outcome", "what happens", "silent"};
-    for (const std::size_t target : report.targets) headings.push_back("on " + release_name(report, target));
+    for (const std::size_t target : report.targets) headings.push_back("on " + markdown_release_name(report, target));
     std::string rows;
     for (const OutcomeCount& count : outcome_counts(report)) {
         const compat::OutcomeRow& row = *count.row;
@@ -92,7 +91,7 @@ std::string caution_cell(const TargetCheck& target) {
 
 void append_presets(std::string& out, const CheckReport& report, std::size_t number_of_target) {
     const bool files = several_files(report);
-    out += "\n## On " + release_name(report, report.targets[number_of_target]) + "\n\n";
+    out += "\n## On " + markdown_release_name(report, report.targets[number_of_target]) + "\n\n";
     std::string rows;
     std::size_t intact = 0;
     for (const std::size_t index : preset_order(report, number_of_target)) {
@@ -134,7 +133,7 @@ void append_findings(std::string& out, const CheckReport& report, const PresetRe
     if (target.findings.empty()) return;
     out += "\n### " + std::string(several_files(report) ? markdown_text(report.files[preset.file].file) + ", " : "") +
            markdown_text(slot_words(preset) + ' ' + quoted_name(preset.check.name)) + " on " +
-           release_name(report, target.release) + "\n\n";
+           markdown_release_name(report, target.release) + "\n\n";
     append_markdown_head(out, {"parameter", "outcome", "weight", "activity", "saved", "there", "decided by", "byte"});
     for (const std::size_t index : finding_order(target)) {
         const Finding& finding = target.findings[index];
@@ -154,8 +153,8 @@ std::string check_markdown(const CheckReport& report, Extent extent) {
     append_summary(summary, report, style);
     if (extent == Extent::summary) append_promise(summary, style);
     append_lines(out, summary, true);
-    append_counts(out, report);
-    append_outcomes(out, report);
+    append_counts_markdown(out, report);
+    append_outcomes_markdown(out, report);
     if (extent == Extent::summary) return out;
     append_tonight_markdown(out, report);
     for (std::size_t i = 0; i < report.targets.size(); ++i) append_presets(out, report, i);

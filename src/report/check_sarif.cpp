@@ -46,9 +46,9 @@ std::string parameter_id(const std::string& instance) {
     return steps ? schema::plain_id(*steps) : instance;
 }
 
-class Writer {
+class SarifWriter {
 public:
-    Writer(const CheckReport& report, std::size_t most) : report_(report), most_(most) {}
+    SarifWriter(const CheckReport& report, std::size_t most) : report_(report), most_(most) {}
 
     Json log() {
         Json results = all_results();
@@ -315,7 +315,7 @@ std::string file_uri(const std::string& path) {
 }
 
 std::string check_sarif(const CheckReport& report, std::size_t most) {
-    return json_text(Writer(report, most).log());
+    return json_text(SarifWriter(report, most).log());
 }
 
 }  // namespace downfit::report

@@ -15,7 +15,7 @@ namespace downfit::report {
 
 namespace {
 
-constexpr std::string_view cautions =
+constexpr std::string_view cautions_note =
     "Before you change firmware: the maker's own instructions come first. Back up everything now, in two places. Read "
     "the "
     "release notes and know the recovery procedure. Send the firmware file itself, not the zip it came in, and never "
@@ -156,7 +156,7 @@ std::string_view promise() {
 }
 
 std::string_view usual_cautions() {
-    return cautions;
+    return cautions_note;
 }
 
 void append_promise(std::string& out, const Style& style) {
@@ -170,7 +170,7 @@ void append_closing(std::string& out, const CheckReport& report, const Style& st
     append_unseen(out, report, style);
     append_erased(out, report, style);
     append_note(out, std::string(promise()), style);
-    append_note(out, std::string(cautions), style);
+    append_note(out, std::string(cautions_note), style);
     append_schemas(out, report, style);
 }
 

@@ -12,15 +12,6 @@ namespace {
 using compat::Finding;
 using compat::TargetCheck;
 
-template <class Value>
-Json or_null(const std::optional<Value>& value) {
-    return value ? Json(*value) : Json();
-}
-
-Json text_or_null(const std::string& text) {
-    return text.empty() ? Json() : Json(text);
-}
-
 Json side_json(const std::optional<compat::Shown>& shown, const std::optional<std::size_t>& byte,
                const std::optional<std::size_t>& offset, const std::string& path, std::size_t line) {
     if (!shown) return {};
@@ -70,7 +61,7 @@ std::string_view result_word(compat::Verdict verdict) {
     return "different";
 }
 
-Json check_json(const CompareReport& report, const TargetCheck& check) {
+Json compared_check_json(const CompareReport& report, const TargetCheck& check) {
     const auto release = [&](const std::optional<std::size_t>& order) {
         return order ? Json(report.device->releases[*order].name) : Json();
     };
@@ -123,8 +114,8 @@ Json pair_json(const CompareReport& report, const compat::ComparedPair& pair) {
     json["fails"] = pair.fails;
     json["same-bytes"] = both ? Json(pair.likeness.same_bytes) : Json();
     json["unexplained-differing"] = both ? Json(pair.likeness.other_bytes) : Json();
-    json["sound"] = both ? check_json(report, pair.likeness.sound) : Json();
-    json["prediction"] = pair.prediction ? check_json(report, *pair.prediction) : Json();
+    json["sound"] = both ? compared_check_json(report, pair.likeness.sound) : Json();
+    json["prediction"] = pair.prediction ? compared_check_json(report, *pair.prediction) : Json();
     return json;
 }
 

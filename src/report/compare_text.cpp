@@ -5,6 +5,7 @@
 #include "report/escape.h"
 #include "report/problems.h"
 #include "report/standing.h"
+#include "report/table.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -22,16 +23,6 @@ constexpr std::size_t few_findings = 8;
 constexpr std::size_t few_examples = 3;
 constexpr std::size_t number_columns = 6;
 constexpr std::size_t weight_columns = 9;
-
-Tone tone_of(Weight weight) {
-    switch (weight) {
-        case Weight::none: return Tone::faint;
-        case Weight::slight: return Tone::mild;
-        case Weight::audible: return Tone::bad;
-        case Weight::severe: break;
-    }
-    return Tone::worst;
-}
 
 std::string value_in(const std::optional<compat::Shown>& side) {
     return side ? brief(side->value) : "nothing";
@@ -56,7 +47,7 @@ std::string difference(const Finding& finding, bool predicted) {
     return predicted ? "predicted " + a + ", the unit shows " + b : a + " in A, " + b + " in B";
 }
 
-std::string preset_words(const compat::PresetIn& preset) {
+std::string compared_preset_words(const compat::PresetIn& preset) {
     const std::string where =
         preset.slot >= 0 ? "slot " + std::to_string(preset.slot) : "entry #" + std::to_string(preset.entry + 1);
     return where + ' ' + quoted_name(preset.name);
@@ -65,10 +56,10 @@ std::string preset_words(const compat::PresetIn& preset) {
 /// "Slot 33 "Rope Lead"", with what it is called in B where that is another.
 std::string pair_words(const ComparedPair& pair) {
     const compat::PresetIn& one = pair.first ? *pair.first : *pair.second;
-    std::string text = preset_words(one);
+    std::string text = compared_preset_words(one);
     if (pair.first && pair.second && pair.second->state == dump::SlotState::filled &&
         (pair.first->slot != pair.second->slot || pair.first->name != pair.second->name))
-        text += " against " + preset_words(*pair.second) + " of B";
+        text += " against " + compared_preset_words(*pair.second) + " of B";
     text.front() = static_cast<char>(text.front() - 'a' + 'A');
     return text;
 }
@@ -83,9 +74,9 @@ std::string release_words(const CompareReport& report) {
 }
 
 /// Builds the text piece by piece.
-class Writer {
+class CompareWriter {
 public:
-    Writer(const CompareReport& report, CompareExtent extent, const Style& style)
+    CompareWriter(const CompareReport& report, CompareExtent extent, const Style& style)
         : report_(report), comparison_(report.comparison), extent_(extent), style_(style) {}
 
     std::string write() && {
@@ -265,7 +256,7 @@ private:
         for (std::size_t i = 0; i < std::min(examples.size(), few_examples); ++i) {
             const compat::SeenIn& example = examples[i];
             const ComparedPair& pair = comparison_.pairs[example.preset];
-            std::string text = preset_words(*pair.first) + ": ";
+            std::string text = compared_preset_words(*pair.first) + ": ";
             if (!example.value.parameter.empty()) text += brief(example.value.parameter) + ' ';
             text += "predicted " + brief(example.value.predicted) + ", the unit shows " + brief(example.value.shown);
             line(text, 4);
@@ -411,7 +402,7 @@ private:
 }  // namespace
 
 std::string compare_text(const CompareReport& report, CompareExtent extent, const Style& style) {
-    return Writer(report, extent, style).write();
+    return CompareWriter(report, extent, style).write();
 }
 
 }  // namespace downfit::report

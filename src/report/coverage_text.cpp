@@ -10,7 +10,7 @@ namespace downfit::report {
 
 namespace {
 
-constexpr std::size_t most_lines = 12;
+constexpr std::size_t most_coverage_lines = 12;
 
 /// "98.4 %", rounded down: only all of it is 100 %.
 std::string share_text(std::size_t part, std::size_t whole) {
@@ -73,9 +73,10 @@ void append_varying(std::string& out, const study::Covered& part, const Style& s
     }
     if (lines.empty()) return;
     append_line(out, "  Not explained, and different between presets:");
-    for (std::size_t i = 0; i < std::min(lines.size(), most_lines); ++i)
+    for (std::size_t i = 0; i < std::min(lines.size(), most_coverage_lines); ++i)
         append_wrapped(out, lines[i], style.width, 4, 6);
-    if (lines.size() > most_lines) append_line(out, "    and " + std::to_string(lines.size() - most_lines) + " more");
+    if (lines.size() > most_coverage_lines)
+        append_line(out, "    and " + std::to_string(lines.size() - most_coverage_lines) + " more");
 }
 
 void append_beyond(std::string& out, const study::Covered& part, const Style& style) {
@@ -127,7 +128,7 @@ void append_named(std::string& out, const study::Covered& part, const Style& sty
                    style.width, 2, 4);
     if (unexplained == 0) return;
     append_line(out, "  Not explained:");
-    for (std::size_t i = 0; i < std::min(unexplained, most_lines); ++i) {
+    for (std::size_t i = 0; i < std::min(unexplained, most_coverage_lines); ++i) {
         const study::SeenValue& value = seen.unexplained[i];
         append_wrapped(out,
                        printable(value.path) + ": " + printable(value.text) + ", " +
@@ -135,8 +136,8 @@ void append_named(std::string& out, const study::Covered& part, const Style& sty
                            (value.differs && value.presets == part.presets ? ", different between them" : ""),
                        style.width, 4, 6);
     }
-    if (unexplained > most_lines)
-        append_line(out, "    and " + std::to_string(unexplained - most_lines) + " more; JSON has all");
+    if (unexplained > most_coverage_lines)
+        append_line(out, "    and " + std::to_string(unexplained - most_coverage_lines) + " more; JSON has all");
 }
 
 void append_bytes(std::string& out, const study::Covered& part, const Style& style) {

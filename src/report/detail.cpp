@@ -7,6 +7,7 @@
 #include "report/problems.h"
 #include "report/ruling.h"
 #include "report/standing.h"
+#include "report/table.h"
 #include "report/words.h"
 
 namespace downfit::report {
@@ -18,16 +19,6 @@ using compat::TargetCheck;
 using compat::Weight;
 
 constexpr std::size_t weight_column = 9;
-
-Tone tone_of(Weight weight) {
-    switch (weight) {
-        case Weight::none: return Tone::faint;
-        case Weight::slight: return Tone::mild;
-        case Weight::audible: return Tone::bad;
-        case Weight::severe: break;
-    }
-    return Tone::worst;
-}
 
 std::string stored_text(const Finding& finding) {
     const auto stored = [](const std::optional<compat::Shown>& side) {

@@ -8,7 +8,7 @@ namespace {
 
 using files::last_part;
 
-struct PlaceWriter {
+struct PlaceJsonWriter {
     Json& json;
 
     void operator()(std::monostate) const {}
@@ -27,7 +27,7 @@ struct PlaceWriter {
     }
 };
 
-constexpr std::size_t step = 2;  ///< columns that each level is indented by
+constexpr std::size_t indent_step = 2;  ///< columns that each level is indented by
 
 std::string in_one_line(const Json& json) {
     return json.dump(-1, ' ', true, Json::error_handler_t::replace);
@@ -41,13 +41,13 @@ void append_value(std::string& out, const Json& json, std::size_t indent, bool i
     out += json.is_object() ? '{' : '[';
     const char* separator = "\n";
     for (const auto& [key, value] : json.items()) {
-        out += separator + std::string(indent + step, ' ');
+        out += separator + std::string(indent + indent_step, ' ');
         separator = ",\n";
         if (json.is_object()) out += in_one_line(key) + ": ";
         if (items_in_one_line) {
             out += in_one_line(value);
         } else {
-            append_value(out, value, indent + step, json.is_object() && key == "findings");
+            append_value(out, value, indent + indent_step, json.is_object() && key == "findings");
         }
     }
     out += '\n' + std::string(indent, ' ') + (json.is_object() ? '}' : ']');
@@ -66,7 +66,7 @@ Json problem_json(const Problem& problem) {
     json["what"] = problem.what;
     if (!problem.expected.empty()) json["expected"] = problem.expected;
     if (!problem.remedy.empty()) json["remedy"] = problem.remedy;
-    std::visit(PlaceWriter{json}, problem.place);
+    std::visit(PlaceJsonWriter{json}, problem.place);
     return json;
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <string>
 
 #include "base/problem.h"
@@ -15,6 +16,15 @@ using Json = nlohmann::ordered_json;
 /// Indented, but each of a list of findings in one line: a report may have tens of thousands. ASCII only, with a line
 /// break at the end; bytes that are no UTF-8 become U+FFFD.
 [[nodiscard]] std::string json_text(const Json& json);
+
+/// Null where there is nothing to say.
+[[nodiscard]] inline Json text_or_null(const std::string& text) {
+    return text.empty() ? Json() : Json(text);
+}
+template <class Value>
+[[nodiscard]] Json or_null(const std::optional<Value>& value) {
+    return value ? Json(*value) : Json();
+}
 
 /// {"what", "expected", "remedy", "file", and "line", "column", "pointer" or "byte", "length", "slot"}, as far as
 /// known.

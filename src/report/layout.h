@@ -15,6 +15,9 @@ struct Style {
     bool color = false;
 };
 
+/// A width at which no line is broken.
+inline constexpr std::size_t endless = 1'000'000;
+
 /// What a colour stands for. Never the only sign: the word is always there too.
 enum class Tone { plain, strong, faint, good, mild, bad, worst, unknown, caution };
 

@@ -1,6 +1,7 @@
 #include "report/policy_words.h"
 
 #include "report/escape.h"
+#include "report/json.h"
 #include "report/layout.h"
 #include "report/words.h"
 
@@ -31,10 +32,6 @@ std::string_view why_key(Lapse::Why why) {
         case Lapse::Why::caution: break;
     }
     return "caution";
-}
-
-Json text_or_null(const std::string& text) {
-    return text.empty() ? Json() : Json(text);
 }
 
 Json tolerances_json(const schema::Tolerances& written) {

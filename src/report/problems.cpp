@@ -11,7 +11,7 @@ namespace downfit::report {
 
 namespace {
 
-struct PlaceWriter {
+struct PlaceTextWriter {
     std::string operator()(std::monostate) const { return {}; }
     std::string operator()(const std::string& file) const { return printable(file); }
     std::string operator()(const TextPlace& place) const {
@@ -42,7 +42,7 @@ std::string byte_text(std::size_t offset) {
 }
 
 std::string place_text(const Place& place) {
-    return std::visit(PlaceWriter{}, place);
+    return std::visit(PlaceTextWriter{}, place);
 }
 
 std::string problem_text(const Problem& problem) {

@@ -31,9 +31,9 @@ Sorted sorted(const ProofedDevice& device) {
     return all;
 }
 
-class Writer {
+class ProofWriter {
 public:
-    Writer(const ProofReport& report, const Style& style) : report_(report), style_(style) {}
+    ProofWriter(const ProofReport& report, const Style& style) : report_(report), style_(style) {}
 
     std::string write() {
         for (const ProofedDevice& device : report_.devices) write(device);
@@ -147,7 +147,7 @@ std::size_t ProofReport::problems() const {
 }
 
 std::string proof_text(const ProofReport& report, const Style& style) {
-    return Writer(report, style).write();
+    return ProofWriter(report, style).write();
 }
 
 }  // namespace downfit::report

@@ -48,7 +48,7 @@ void append_fates(std::string& out, const RefitReport& report, const Style& styl
     }
 }
 
-void append_table(std::string& out, const RefitReport& report) {
+void append_refit_table(std::string& out, const RefitReport& report) {
     constexpr std::array verdicts{Verdict::intact, Verdict::near, Verdict::altered, Verdict::undecided,
                                   Verdict::refused};
     append_line(out, "             before   now");
@@ -193,7 +193,7 @@ std::string refit_text(const RefitReport& report, Extent extent, const Style& st
     append_wrapped(out, head, style.width, 0, 2);
     append_fates(out, report, style);
     append_notes(out, report, style);
-    if (!report.out.empty()) append_table(out, report);
+    if (!report.out.empty()) append_refit_table(out, report);
     append_left(out, report, extent == Extent::details, style);
     if (report.out.empty()) return out;
     append_shared_stamp(out, report, style);

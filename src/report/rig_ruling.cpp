@@ -16,7 +16,7 @@ namespace {
 
 using rig::Ruled;
 
-constexpr std::size_t most_lines = 3;
+constexpr std::size_t most_lapse_lines = 3;
 constexpr std::size_t most_findings = 3;
 
 /// Indices of the findings of a preset on a unit that an acceptance covers, and which.
@@ -64,7 +64,7 @@ void add_lapsed(const RigReport& report, std::vector<OutlineLine>& lines) {
     for (std::size_t i = 0; i < report.check->accepted.size(); ++i) {
         const auto& lapses = report.check->accepted[i].lapses;
         if (lapses.empty()) continue;
-        if (told == most_lines) {
+        if (told == most_lapse_lines) {
             ++more;
             continue;
         }
@@ -84,7 +84,7 @@ void add_stale(const RigReport& report, std::vector<OutlineLine>& lines) {
     std::size_t told = 0, more = 0;
     for (std::size_t i = 0; i < report.check->accepted.size(); ++i) {
         if (!report.check->accepted[i].stale) continue;
-        if (told == most_lines) {
+        if (told == most_lapse_lines) {
             ++more;
             continue;
         }

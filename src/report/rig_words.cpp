@@ -24,18 +24,18 @@ constexpr std::array<PlayRow, rig::play_count> rows{{{"=", "intact", Tone::good,
                                                      {"x", "altered", Tone::bad, 'A'},
                                                      {"#", "refused", Tone::worst, 'R'},
                                                      {".", "-", Tone::faint, 0}}};
-constexpr PlayRow severe{"X", "severe", Tone::worst, 'S'};
-constexpr std::size_t most_named = 5;
+constexpr PlayRow severe_row{"X", "severe", Tone::worst, 'S'};
+constexpr std::size_t most_songs_named = 5;
 
 const rig::OnUnit& worst_of(const RigReport& report, std::size_t song, std::size_t unit) {
     const rig::Pair& pair = report.check->pairs[song][unit];
     return report.check->on[report.check->songs[song][pair.worst].preset][unit];
 }
 
-const PlayRow& row_of(const RigReport& report, std::size_t song, std::size_t unit) {
+const PlayRow& play_row(const RigReport& report, std::size_t song, std::size_t unit) {
     const rig::Pair& pair = report.check->pairs[song][unit];
     if (pair.play == Play::altered && heaviest(worst_of(report, song, unit).now) == compat::Weight::severe)
-        return severe;
+        return severe_row;
     return rows[static_cast<std::size_t>(pair.play)];
 }
 
@@ -71,7 +71,7 @@ std::string held_back_reason(const RigReport& report, std::size_t song, std::siz
 }  // namespace
 
 OutlineCell pair_cell(const RigReport& report, std::size_t song, std::size_t unit) {
-    const PlayRow& row = row_of(report, song, unit);
+    const PlayRow& row = play_row(report, song, unit);
     const std::string mark = marks(report.check->pairs[song][unit]);
     if (report.check->pairs[song][unit].play == Play::foreign) return {"-" + mark, "-" + mark, row.tone, 0};
     return {std::string(row.shape) + ' ' + std::string(row.word) + mark, std::string(row.shape) + mark, row.tone,
@@ -121,9 +121,9 @@ std::string unit_words(const RigReport& report, std::size_t unit) {
 
 std::string song_list(const RigReport& report, const std::vector<std::size_t>& songs) {
     std::string text;
-    for (std::size_t i = 0; i < songs.size() && i < most_named; ++i)
+    for (std::size_t i = 0; i < songs.size() && i < most_songs_named; ++i)
         text += (i == 0 ? "" : ", ") + brief(report.rig().songs[songs[i]].title);
-    if (songs.size() > most_named) text += " and " + std::to_string(songs.size() - most_named) + " more";
+    if (songs.size() > most_songs_named) text += " and " + std::to_string(songs.size() - most_songs_named) + " more";
     return text;
 }
 

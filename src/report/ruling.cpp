@@ -16,7 +16,7 @@ using compat::EntryRuling;
 using compat::Lapse;
 using schema::Acceptance;
 
-constexpr std::size_t most_lines = 3;
+constexpr std::size_t most_ruling_lines = 3;
 constexpr std::size_t most_slots = 12;
 
 bool is_damaged(const PresetReport& preset) {
@@ -34,7 +34,7 @@ void append_lapsed(std::string& out, const CheckReport& report, const Style& sty
     for (std::size_t i = 0; i < report.policy.ruling.entries.size(); ++i) {
         const EntryRuling& entry = report.policy.ruling.entries[i];
         if (entry.lapses.empty()) continue;
-        if (told == most_lines) {
+        if (told == most_ruling_lines) {
             ++more;
             continue;
         }
@@ -55,7 +55,7 @@ void append_stale(std::string& out, const CheckReport& report, const Style& styl
     std::size_t told = 0, more = 0;
     for (std::size_t i = 0; i < report.policy.ruling.entries.size(); ++i) {
         if (!report.policy.ruling.entries[i].stale) continue;
-        if (told == most_lines) {
+        if (told == most_ruling_lines) {
             ++more;
             continue;
         }
@@ -172,9 +172,10 @@ void append_baseline(std::string& out, const CheckReport& report, const Style& s
     std::string list;
     const auto add = [&](const std::string& what) { list += (list.empty() ? " " : ", ") + what; };
     const auto add_some = [&](const std::string& kind, const std::vector<std::string>& names) {
-        for (std::size_t i = 0; i < std::min(names.size(), most_lines); ++i)
+        for (std::size_t i = 0; i < std::min(names.size(), most_ruling_lines); ++i)
             add(kind + printable(files::last_part(names[i])));
-        if (names.size() > most_lines) list += " and " + std::to_string(names.size() - most_lines) + " more";
+        if (names.size() > most_ruling_lines)
+            list += " and " + std::to_string(names.size() - most_ruling_lines) + " more";
     };
     add_some("dump ", changed.dumps);
     add_some("schema of ", changed.schemas);

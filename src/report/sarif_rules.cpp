@@ -15,7 +15,7 @@ struct Other {
     std::string_view id, title, level, advice;
 };
 
-constexpr std::array<Other, 6> others{{
+constexpr std::array<Other, 6> other_rules{{
     {"refused", "The preset will not load", "error",
      "Keep it on the release that saved it, or restore an older copy of it."},
     {"undecided", "What becomes of the preset cannot be decided", "warning",
@@ -33,7 +33,7 @@ const std::vector<std::string_view>& ids() {
         for (const compat::OutcomeRow& row : compat::outcome_table()) {
             if (row.outcome != compat::Outcome::kept) made.push_back(row.name);
         }
-        for (const Other& other : others) made.push_back(other.id);
+        for (const Other& other : other_rules) made.push_back(other.id);
         return made;
     }();
     return all;
@@ -81,7 +81,7 @@ Json sarif_rules() {
     for (const compat::OutcomeRow& row : compat::outcome_table()) {
         if (row.outcome != compat::Outcome::kept) rules.push_back(outcome_json(row));
     }
-    for (const Other& other : others) {
+    for (const Other& other : other_rules) {
         const std::string full = about(other.id);
         rules.push_back(
             rule_json(other.id, other.title, full, full + "\nWhat to do: " + std::string(other.advice), other.level));

@@ -14,8 +14,8 @@ using compat::TargetCheck;
 using compat::Verdict;
 using compat::Weight;
 
-constexpr std::array<std::string_view, standing_count> words{"refused", "severe", "audible", "undecided",
-                                                             "damaged", "near",   "intact"};
+constexpr std::array<std::string_view, standing_count> standing_words{"refused", "severe", "audible", "undecided",
+                                                                      "damaged", "near",   "intact"};
 constexpr std::array<char, standing_count> letters{'R', 'S', 'A', 'U', 'D', 'N', 'I'};
 
 /// 0 for louder, then feedback, level unknown, none.
@@ -79,7 +79,7 @@ Standing standing_of(const PresetCheck& preset, const TargetCheck& target) {
 }
 
 std::string_view standing_word(Standing standing) {
-    return words[static_cast<std::size_t>(standing)];
+    return standing_words[static_cast<std::size_t>(standing)];
 }
 
 char standing_letter(Standing standing) {

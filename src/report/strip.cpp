@@ -10,7 +10,7 @@ namespace downfit::report {
 
 namespace {
 
-constexpr double width = 240, margin = 8, upper = 13, lower = 31;
+constexpr double strip_width = 240, margin = 8, upper = 13, lower = 31;
 
 /// A length in the picture, to a tenth.
 std::string place(double at) {
@@ -22,7 +22,7 @@ struct Scale {
     double least = 0, most = 1;
 
     [[nodiscard]] double x(double value) const {
-        return margin + (width - 2 * margin) * (value - least) / (most - least);
+        return margin + (strip_width - 2 * margin) * (value - least) / (most - least);
     }
 };
 

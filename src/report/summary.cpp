@@ -80,14 +80,14 @@ void append_count(std::string& out, std::size_t number, const std::string& words
     out += "  " + right(std::to_string(number), 4) + ' ' + paint(words, tone, style) + '\n';
 }
 
-std::string change_words(const Tally& counts) {
+std::string change_count_words(const Tally& counts) {
     const std::string verb = counts.change() == 1 ? "changes" : "change";
     const std::size_t severe = counts.of(Standing::severe);
     if (severe == counts.change()) return verb + " severely";
     return verb + " audibly" + (severe > 0 ? ", " + std::to_string(severe) + " of them severely" : "");
 }
 
-void append_counts(std::string& out, const CheckReport& report, const Style& style) {
+void append_summary_counts(std::string& out, const CheckReport& report, const Style& style) {
     const Tally counts = tally(report, 0);
     std::string safe = "safe to load";
     if (counts.of(Standing::near) > 0) {
@@ -102,7 +102,7 @@ void append_counts(std::string& out, const CheckReport& report, const Style& sty
             ", " + std::to_string(counts.undecided_later) + " of them saved later than " + target_name(report, 0);
     }
     append_count(out, counts.safe(), safe, Tone::good, style);
-    append_count(out, counts.change(), change_words(counts), Tone::bad, style);
+    append_count(out, counts.change(), change_count_words(counts), Tone::bad, style);
     append_count(out, counts.of(Standing::refused), "will not load: refused", Tone::worst, style);
     append_count(out, counts.of(Standing::undecided), undecided, Tone::unknown, style);
     append_count(out, counts.of(Standing::damaged), "damaged in the file, not judged", Tone::worst, style);
@@ -280,7 +280,7 @@ void append_results(std::string& out, const CheckReport& report, const Style& st
         return;
     }
     if (report.targets.size() == 1) {
-        append_counts(out, report, style);
+        append_summary_counts(out, report, style);
     } else if (report.targets.size() <= most_target_lines) {
         append_target_counts(out, report, style);
     } else {

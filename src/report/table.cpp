@@ -211,6 +211,16 @@ Tone tone_of(Standing standing) {
     return Tone::worst;
 }
 
+Tone tone_of(compat::Weight weight) {
+    switch (weight) {
+        case compat::Weight::none: return Tone::faint;
+        case compat::Weight::slight: return Tone::mild;
+        case compat::Weight::audible: return Tone::bad;
+        case compat::Weight::severe: break;
+    }
+    return Tone::worst;
+}
+
 std::string file_heading(const CheckReport& report, std::size_t file) {
     const InputFile& input = report.files[file];
     const auto count = static_cast<std::size_t>(std::count_if(

@@ -6,7 +6,7 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<FaultRow, fault_count> table{{
+constexpr std::array<FaultRow, fault_count> fault_rows{{
     {Fault::overlap, "overlap", false, true, "two parameters in the same bits",
      "one of them reads what the other stored: a preset that is right is then told as damaged or displaced"},
     {Fault::range_beyond_place, "range-beyond-place", false, true, "a range wider than the stored code",
@@ -42,7 +42,7 @@ constexpr std::array<FaultRow, fault_count> table{{
 
 constexpr bool in_order() {
     for (std::size_t i = 0; i < fault_count; ++i) {
-        if (static_cast<std::size_t>(table[i].fault) != i) return false;
+        if (static_cast<std::size_t>(fault_rows[i].fault) != i) return false;
     }
     return true;
 }
@@ -76,22 +76,22 @@ bool has_key(std::string_view pointer, std::string_view key) {
 }  // namespace
 
 const std::array<FaultRow, fault_count>& fault_table() {
-    return table;
+    return fault_rows;
 }
 
 const FaultRow& row_of(Fault fault) {
-    return table[static_cast<std::size_t>(fault)];
+    return fault_rows[static_cast<std::size_t>(fault)];
 }
 
 std::optional<Fault> find_fault(std::string_view name) {
-    const auto at = std::ranges::find(table, name, &FaultRow::name);
-    if (at == table.end()) return std::nullopt;
+    const auto at = std::ranges::find(fault_rows, name, &FaultRow::name);
+    if (at == fault_rows.end()) return std::nullopt;
     return at->fault;
 }
 
 std::vector<std::string_view> markable_faults() {
     std::vector<std::string_view> names;
-    for (const FaultRow& row : table) {
+    for (const FaultRow& row : fault_rows) {
         if (row.may_be_marked) names.push_back(row.name);
     }
     return names;

@@ -8,7 +8,6 @@
 #include <set>
 #include <utility>
 
-#include "base/digest.h"
 #include "base/limits.h"
 #include "base/near_miss.h"
 #include "schema/circles.h"
@@ -18,6 +17,7 @@
 #include "schema/located_json.h"
 #include "schema/read_named.h"
 #include "schema/read_release.h"
+#include "schema/read_user_file.h"
 #include "schema/reader.h"
 
 namespace downfit::schema {
@@ -25,10 +25,6 @@ namespace downfit::schema {
 namespace {
 
 constexpr std::array<std::string_view, 2> formats{"downfit device 1", "downfit release 1"};
-
-std::string digest_of(const SourceFile& file) {
-    return sha256_hex(ByteView(reinterpret_cast<const std::uint8_t*>(file.text.data()), file.text.size()));
-}
 
 /// Adds what is wrong with one release, leaving out what was told of the same place for an earlier one.
 class Collector {

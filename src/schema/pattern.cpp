@@ -13,7 +13,7 @@ namespace {
 using PartKind = PatternPart::Kind;
 
 constexpr std::string_view example = "a pattern such as \"F0 7D 09 {slot} {data...} F7\"";
-constexpr std::array<std::string_view, 5> numbers{"slot", "stamp", "part", "parts", "presets"};
+constexpr std::array<std::string_view, 5> number_captures{"slot", "stamp", "part", "parts", "presets"};
 
 /// What is wrong with a pattern, in words; empty if nothing is.
 struct PatternFault {
@@ -112,7 +112,7 @@ MaybeFault check_captures(const std::vector<PatternPart>& parts) {
             return PatternFault{"capture " + quoted(part.name) + " stands twice in the pattern", "each capture once"};
         }
         if (part.kind == PartKind::rest) {
-            if (std::ranges::find(numbers, std::string_view(part.name)) != numbers.end()) {
+            if (std::ranges::find(number_captures, std::string_view(part.name)) != number_captures.end()) {
                 return PatternFault{"\"{" + part.name + "...}\" has no length",
                                     "{" + part.name + "} or {" + part.name + ":2}"};
             }

@@ -18,7 +18,7 @@ constexpr std::array<std::string_view, 14> device_keys{
     "slots",   "variants", "assets", "layouts", "rules", "unlisted-stamps", "true-to-device"};
 constexpr std::array<std::string_view, 4> unlisted{"neighbours", "older", "newer", "unknown"};
 constexpr std::array<std::string_view, 6> word_keys{"preset", "scene", "block", "alternate", "slot", "bank"};
-constexpr std::array<std::string_view, 3> release_keys{"release", "stamp", "date"};
+constexpr std::array<std::string_view, 3> listed_release_keys{"release", "stamp", "date"};
 
 static_assert(static_cast<std::size_t>(UnlistedStamps::unknown) + 1 == unlisted.size());
 
@@ -36,7 +36,7 @@ std::optional<ListedRelease> read_listed(const Node& node, Problems& problems) {
     listed.place = node.value_place();
     const Node* name = &node;
     if (node.is(Node::Kind::object)) {
-        const ObjectReader reader(node, "a release", release_keys, problems);
+        const ObjectReader reader(node, "a release", listed_release_keys, problems);
         name = reader.need("release");
         if (const Node* stamp = reader.find("stamp")) listed.stamps = read_stamps(*stamp, problems);
         listed.date = reader.text("date");

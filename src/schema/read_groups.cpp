@@ -9,6 +9,7 @@
 #include "schema/read_named.h"
 #include "schema/read_parameter.h"
 #include "schema/read_release.h"
+#include "schema/words.h"
 
 namespace downfit::schema {
 
@@ -19,13 +20,10 @@ constexpr std::array<std::string_view, 27> group_keys{
     "controls", "heel",     "toe",   "when",   "like",  "renamed-from", "tag",   "records",     "version-at-most",
     "rules",    "count-by", "cost",  "path",   "by",    "keys",         "in",    "version",     "true-to-device"};
 constexpr std::array<std::string_view, 3> cost_keys{"by", "costs", "else"};
-constexpr std::array<std::string_view, 1> rule_keys{"refuses"};
-constexpr Limits record_numbers{0, UINT32_MAX};
-constexpr std::array<std::string_view, 6> kinds{"plain", "block", "alternate", "scene", "controller", "switch"};
-constexpr std::array<std::string_view, 2> group_roles{"cabinet", "limiter"};
-constexpr Limits counts{1, 100'000};
+constexpr std::array<std::string_view, 1> group_rule_keys{"refuses"};
+constexpr Limits instance_counts{1, 100'000};
 
-static_assert(static_cast<std::size_t>(GroupKind::control_switch) + 1 == kinds.size());
+static_assert(static_cast<std::size_t>(GroupKind::control_switch) + 1 == group_kind_words.size());
 
 /// A reference of a group, the kinds of group that have it, and what it must name.
 struct GroupReference {
@@ -55,15 +53,15 @@ public:
         group.place = entry.node->key_place();
         const ObjectReader reader(*entry.node, "a group", group_keys, problems_);
         if (!reader.ok()) return group;
-        group.kind = static_cast<GroupKind>(reader.word("kind", kinds).value_or(0));
-        group.tag = reader.whole("tag", record_numbers);
+        group.kind = static_cast<GroupKind>(reader.word("kind", group_kind_words).value_or(0));
+        group.tag = reader.whole("tag", tag_numbers);
         read_place(reader, group);
         read_record_keys(reader, group);
         if (const Node* by = reader.find("count-by")) read_count_by(*by, group);
         if (const Node* marks = reader.find("true-to-device")) check_marks(*marks, problems_);
         if (const Node* cost = reader.find("cost")) read_cost(*cost, group);
         group.title = reader.text("title");
-        if (const auto role = reader.word("role", group_roles)) group.role = group_roles[*role];
+        if (const auto role = reader.word("role", group_role_words)) group.role = group_role_words[*role];
         for (const GroupReference& reference : references) read_reference_key(reader, reference, group);
         if (const Node* when = reader.find("when")) group.when = read_condition(*when, context_);
         return group;
@@ -77,7 +75,7 @@ private:
 
     void read_place(const ObjectReader& reader, Group& group) {
         if (reader.has("path")) {
-            group.count = static_cast<int>(reader.whole("count", counts).value_or(1));
+            group.count = static_cast<int>(reader.whole("count", instance_counts).value_or(1));
             group.named = read_named_place(reader, group.count);
             return;
         }
@@ -85,7 +83,7 @@ private:
             misplaced(reader, key, quoted(key) + " only with \"path\"");
         const bool needed = !reader.has("tag") && !reader.has("in") && !only_records(group.path);
         if (!needed || reader.need("at")) group.at = reader.whole("at", any_place).value_or(0);
-        group.count = static_cast<int>(reader.whole("count", counts).value_or(1));
+        group.count = static_cast<int>(reader.whole("count", instance_counts).value_or(1));
         if (reader.has("tag")) return misplaced(reader, "stride", "\"stride\" only in groups without \"tag\"");
         group.stride = reader.whole("stride", any_place).value_or(0);
         if (needed && group.count > 1 && reader.need("stride") && reader.find("stride")->whole == std::int64_t{0}) {
@@ -112,7 +110,7 @@ private:
             if (!placed) misplaced(reader, key, quoted(key) + " only in groups with \"tag\"");
         }
         if (const Node* records = reader.find("records")) group.records = read_records(*records, problems_);
-        group.version_at_most = reader.whole("version-at-most", record_numbers);
+        group.version_at_most = reader.whole("version-at-most", tag_numbers);
         if (!reader.has("version-at-most")) {
             misplaced(reader, "rules", "\"rules\" of a group only with \"version-at-most\"");
         } else if (reader.has("tag") && !has_versions(context_.release)) {
@@ -121,7 +119,7 @@ private:
         }
         const Node* rules = reader.find("rules");
         if (!rules) return;
-        const ObjectReader of_group(*rules, "loading rules of a group", rule_keys, problems_);
+        const ObjectReader of_group(*rules, "loading rules of a group", group_rule_keys, problems_);
         group.version_refuses = read_refuses(of_group).value_or(Refuses::block);
     }
 
@@ -175,7 +173,7 @@ private:
         const Node* node = reader.find(reference.key);
         if (!node) return;
         if (group.kind != reference.kind && group.kind != reference.other_kind) {
-            const std::string_view wanted = kinds[static_cast<std::size_t>(reference.kind)];
+            const std::string_view wanted = group_kind_words[static_cast<std::size_t>(reference.kind)];
             report(problems_, node->key_place(), quoted(reference.key) + " means nothing here",
                    quoted(reference.key) + " only in groups of kind " + quoted(wanted) +
                        (reference.kind == reference.other_kind ? "" : " or \"switch\""));

@@ -11,9 +11,8 @@ namespace {
 
 constexpr std::array<std::string_view, 5> image_keys{"of", "address", "unit", "size", "sparse"};
 constexpr std::array<std::string_view, 3> run_keys{"count", "first", "pieces"};
-constexpr std::array<std::string_view, 4> piece_keys{"at", "stride", "length", "by"};
+constexpr std::array<std::string_view, 4> image_piece_keys{"at", "stride", "length", "by"};
 constexpr std::array<std::string_view, 1> by_keys{"at"};
-constexpr Limits slot_numbers{0, 1'000'000};
 constexpr std::int64_t largest_unit = 1 << 16;
 
 std::vector<std::string_view> capture_names(const MessagePattern& message) {
@@ -68,7 +67,7 @@ public:
 
 private:
     bool read_piece(const Node& node) {
-        const ObjectReader reader(node, "a piece of a preset", piece_keys, problems_);
+        const ObjectReader reader(node, "a piece of a preset", image_piece_keys, problems_);
         if (!reader.ok()) return false;
         const bool has_both = reader.need("at") && reader.need("length");
         const auto at = reader.whole("at", {0, largest_body});

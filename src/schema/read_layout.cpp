@@ -7,6 +7,7 @@
 #include "base/near_miss.h"
 #include "schema/ids.h"
 #include "schema/read_named.h"
+#include "schema/words.h"
 
 namespace downfit::schema {
 
@@ -20,9 +21,8 @@ constexpr std::array<std::string_view, 4> forms{"sysex", "raw", "json", "xml"};
 constexpr std::array<std::string_view, 4> sysex_keys{"messages", "preset", "image", "dump"};
 constexpr std::array<std::string_view, 2> message_keys{"bytes", "steps"};
 constexpr std::array<std::string_view, 2> held{"presets", "unit-settings"};
-constexpr std::array<std::string_view, 3> stamp_keys{"at", "as", "order"};
+constexpr std::array<std::string_view, 3> body_stamp_keys{"at", "as", "order"};
 constexpr std::array<std::string_view, 4> stamp_numbers{"uint8", "uint16", "uint24", "uint32"};
-constexpr std::array<std::string_view, 2> endians{"big", "little"};
 constexpr std::array<std::string_view, 1> asset_key{"asset"};
 constexpr std::array<std::string_view, 2> body_keys{"size", "records"};
 constexpr std::array<std::string_view, 2> span_keys{"at", "length"};
@@ -222,10 +222,10 @@ private:
     }
 
     void read_stamp(const Node& node, Framing& framing) {
-        const ObjectReader reader(node, "a stamp in the body", stamp_keys, problems_);
+        const ObjectReader reader(node, "a stamp in the body", body_stamp_keys, problems_);
         const Node* at = reader.need("at");
         const auto as = reader.word("as", stamp_numbers);
-        const auto order = reader.word("order", endians);
+        const auto order = reader.word("order", endian_words);
         const auto place = at ? read_whole(*at, {0, largest_body}, problems_) : std::nullopt;
         if (!place) return;
         framing.stamp = BodyNumber{static_cast<std::size_t>(*place), as.value_or(0) + 1, order == std::size_t{1}};

@@ -4,21 +4,16 @@
 #include <utility>
 
 #include "schema/read_parameter.h"
+#include "schema/words.h"
 
 namespace downfit::schema {
 
 namespace {
 
 constexpr std::array<std::string_view, 4> scale_keys{"stored", "value", "taper", "curve"};
-constexpr std::array<std::string_view, 5> tapers{"linear", "logarithmic", "audio", "power", "volume"};
-constexpr std::array<std::string_view, 11> units{"dB",        "Hz",  "kHz", "ms",    "s",      "cents",
-                                                 "semitones", "bpm", "%",   "ratio", "degrees"};
-constexpr std::array<std::string_view, 15> roles{"level", "model", "pitch", "frequency", "q",
-                                                 "time",  "decay", "rate",  "tempo",     "feedback",
-                                                 "mix",   "pan",   "tone",  "name",      "cosmetic"};
 
-static_assert(static_cast<std::size_t>(Unit::degrees) == units.size());
-static_assert(static_cast<std::size_t>(Role::cosmetic) == roles.size());
+static_assert(static_cast<std::size_t>(Unit::degrees) == unit_words.size());
+static_assert(static_cast<std::size_t>(Role::cosmetic) == role_words.size());
 
 std::optional<std::vector<double>> read_numbers(const Node* node, Problems& problems) {
     const auto* items = node ? read_list(*node, "numbers", problems) : nullptr;
@@ -41,7 +36,7 @@ public:
         if (!reader_.ok()) return {};
         const Node* stored = reader_.need("stored");
         const Node* value = reader_.need("value");
-        const auto taper = reader_.word("taper", tapers);
+        const auto taper = reader_.word("taper", taper_words);
         if (reader_.has("taper") && !taper) return {};
         scale_.taper = static_cast<Taper>(taper.value_or(0));
         const bool good_curve = read_curve();
@@ -154,8 +149,8 @@ Scale read_scale(const Node& node, Problems& problems) {
 
 Meaning read_meaning(const ObjectReader& reader, Meaning meaning, const SettingTarget& target, Problems& problems) {
     if (const Node* scale = reader.find("scale")) meaning.scale = read_scale(*scale, problems);
-    if (const auto unit = reader.word("unit", units)) meaning.unit = static_cast<Unit>(*unit + 1);
-    if (const auto role = reader.word("role", roles)) meaning.role = static_cast<Role>(*role + 1);
+    if (const auto unit = reader.word("unit", unit_words)) meaning.unit = static_cast<Unit>(*unit + 1);
+    if (const auto role = reader.word("role", role_words)) meaning.role = static_cast<Role>(*role + 1);
     if (const auto range = read_range(reader, "range", problems)) meaning.range = range;
     if (const auto plays = read_range(reader, "plays", problems)) meaning.plays = plays;
     if (const auto step = reader.number("step")) {

@@ -9,23 +9,23 @@
 #include "base/near_miss.h"
 #include "schema/read_parameter.h"
 #include "schema/reader.h"
+#include "schema/words.h"
 
 namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 17> layout_keys{
+constexpr std::array<std::string_view, 17> named_layout_keys{
     "holds",    "as",    "presets", "recognised-by", "slot",  "name",  "stamp",  "volatile",   "body",
     "messages", "image", "preset",  "dump",          "steps", "empty", "filled", "begins-with"};
 constexpr std::array<std::string_view, 9> byte_keys{"messages", "preset", "image", "dump",       "steps",
                                                     "empty",    "filled", "body",  "begins-with"};
-constexpr std::array<std::string_view, 3> slot_keys{"path", "by", "first"};
+constexpr std::array<std::string_view, 3> named_slot_keys{"path", "by", "first"};
 constexpr std::array<std::string_view, 2> slot_words{"key", "order"};
-constexpr std::array<std::string_view, 2> stamp_keys{"path", "from"};
+constexpr std::array<std::string_view, 2> named_stamp_keys{"path", "from"};
 constexpr std::array<std::string_view, 2> stamp_froms{"preset", "file"};
 constexpr std::array<std::string_view, 3> by_words{"order", "key", "name-before"};
 constexpr std::array<std::string_view, 3> named_types{"float32", "float64", "text"};
-constexpr std::array<std::string_view, 3> encodings{"ascii", "latin-1", "utf-8"};
 constexpr std::size_t most_stamp_pieces = 8;
 
 std::string_view notation_name(Notation notation) {
@@ -56,7 +56,7 @@ std::string fault_of(std::string_view path, Notation notation, bool relative) {
 class NamedLayoutReader {
 public:
     NamedLayoutReader(const Node& node, Notation notation, ReadLayout& layout, Problems& problems)
-        : reader_(node, "a layout by name", layout_keys, problems),
+        : reader_(node, "a layout by name", named_layout_keys, problems),
           notation_(notation),
           layout_(layout),
           named_(layout.framing.named),
@@ -111,7 +111,7 @@ private:
             known(named_.slot.path = path_of(node, true));
             return;
         }
-        const ObjectReader reader(node, "where the slot stands", slot_keys, problems_);
+        const ObjectReader reader(node, "where the slot stands", named_slot_keys, problems_);
         if (!reader.ok()) return;
         named_.slot.first = reader.whole("first", {0, 1'000'000}).value_or(0);
         const Node* path = reader.find("path");
@@ -131,7 +131,7 @@ private:
     void read_stamp(const Node& node) {
         const Node* path = &node;
         if (node.is(Node::Kind::object)) {
-            const ObjectReader reader(node, "where the stamp stands", stamp_keys, problems_);
+            const ObjectReader reader(node, "where the stamp stands", named_stamp_keys, problems_);
             path = reader.need("path");
             named_.stamp_of_file = reader.word("from", stamp_froms) == std::size_t{1};
         }
@@ -266,7 +266,8 @@ Storage read_named_storage(const ObjectReader& reader, Kind kind, std::string_vi
                "\"text\", or no \"as\"");
     }
     storage.text_length = static_cast<std::size_t>(reader.whole("length", {1, 65536}).value_or(0));
-    if (const auto encoding = reader.word("encoding", encodings)) storage.encoding = static_cast<Encoding>(*encoding);
+    if (const auto encoding = reader.word("encoding", encoding_words))
+        storage.encoding = static_cast<Encoding>(*encoding);
     for (const std::string_view key : {"length", "encoding"}) {
         const Node* node = reader.find(key);
         const bool by_text = kind == Kind::reference && storage.coding == Coding::text;

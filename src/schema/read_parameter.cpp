@@ -9,6 +9,7 @@
 #include "schema/ids.h"
 #include "schema/marks.h"
 #include "schema/read_named.h"
+#include "schema/words.h"
 
 namespace downfit::schema {
 
@@ -25,18 +26,13 @@ constexpr std::array<std::string_view, 10> varied_keys{"when", "scale",   "unit"
 constexpr std::array<std::string_view, 9> storage_keys{"at",     "as",     "order",    "bit",    "width",
                                                        "signed", "length", "encoding", "padding"};
 constexpr std::array<std::string_view, 3> list_keys{"count", "stride", "count-by"};
-constexpr std::array<std::string_view, 3> refers_by{"number", "name", "hash"};
 constexpr std::array<std::string_view, 4> own_targets{"parameter", "scene", "block", "preset"};
-constexpr Limits record_numbers{0, UINT32_MAX};
 constexpr std::int64_t longest_list = 100'000;
-constexpr std::array<std::string_view, 7> kinds{"whole", "real", "switch", "choice", "text", "reference", "opaque"};
-constexpr std::array<std::string_view, 4> scopes{"preset", "scene", "bank", "unit"};
-constexpr std::array<std::string_view, 2> knowledge{"documented", "observed"};
 
-static_assert(static_cast<std::size_t>(Kind::opaque) + 1 == kinds.size());
-static_assert(static_cast<std::size_t>(Scope::unit) + 1 == scopes.size());
+static_assert(static_cast<std::size_t>(Kind::opaque) + 1 == kind_words.size());
+static_assert(static_cast<std::size_t>(Scope::unit) + 1 == scope_words.size());
 
-static_assert(static_cast<std::size_t>(RefersBy::hash) + 1 == refers_by.size());
+static_assert(static_cast<std::size_t>(RefersBy::hash) + 1 == refers_by_words.size());
 
 /// The keys of an item of `reads`: a place and what it means.
 std::vector<std::string_view> read_keys() {
@@ -68,11 +64,11 @@ public:
         const ObjectReader reader(*entry.node, "a parameter", parameter_keys, problems_);
         if (!reader.ok()) return parameter;
         find_group(entry, parameter);
-        (void)reader.word("kind", kinds);
+        (void)reader.word("kind", kind_words);
         parameter.kind = kind_of(context_.release, entry);
-        const auto by = reader.word("refers-by", refers_by);
+        const auto by = reader.word("refers-by", refers_by_words);
         if (by || reader.has("refers-by")) parameter.refers_by = static_cast<RefersBy>(by.value_or(1));
-        parameter.tag = reader.whole("tag", record_numbers);
+        parameter.tag = reader.whole("tag", tag_numbers);
         read_own_place(reader, parameter);
         read_meanings(reader, entry, parameter);
         read_words(reader, parameter);
@@ -82,12 +78,12 @@ public:
         read_scene_keys(reader, parameter);
         if (const Node* when = reader.find("when")) parameter.when = read_condition(*when, context_);
         parameter.on = whole_of(reader, "on", parameter.kind == Kind::on_off, "a switch").value_or(1);
-        parameter.scope = static_cast<Scope>(reader.word("scope", scopes).value_or(0));
+        parameter.scope = static_cast<Scope>(reader.word("scope", scope_words).value_or(0));
         if (const Node* rules = reader.find("rules")) {
             parameter.rules = read_rules(*rules, true, problems_);
             parameter.rule_places = rule_places(*rules);
         }
-        parameter.observed = reader.word("documented", knowledge) == std::size_t{1};
+        parameter.observed = reader.word("documented", documented_words) == std::size_t{1};
         parameter.title = reader.text("title");
         parameter.source = reader.text("source");
         parameter.note = reader.text("note");
@@ -206,7 +202,7 @@ private:
         return storage;
     }
 
-    static std::string_view word_of(RefersBy by) { return refers_by[static_cast<std::size_t>(by)]; }
+    static std::string_view word_of(RefersBy by) { return refers_by_words[static_cast<std::size_t>(by)]; }
 
     void read_reads(const Node& node, const RawEntry& entry, Parameter& parameter) {
         const auto* items = read_list(node, "places with \"when\"", problems_);
@@ -402,7 +398,7 @@ private:
         if (target->id == parameter.id) report_found(problems_, *overrides, "another parameter");
     }
 
-    static std::string_view kind_name(Kind kind) { return kinds[static_cast<std::size_t>(kind)]; }
+    static std::string_view kind_name(Kind kind) { return kind_words[static_cast<std::size_t>(kind)]; }
 
     const Context& context_;
     Problems& problems_;

@@ -15,18 +15,18 @@ namespace downfit::schema {
 namespace {
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
-constexpr std::string_view format = "downfit policy 1";
+constexpr std::string_view policy_header = "downfit policy 1";
 constexpr std::array<std::string_view, 9> policy_keys{"$schema", "format",     "title",    "notes",   "device",
                                                       "fails",   "tolerances", "releases", "accepted"};
 constexpr std::array<std::string_view, 12> tolerance_keys{"level", "pitch",          "frequency",    "q",
                                                           "time",  "long-time-from", "long-time",    "decay",
                                                           "rate",  "range",          "slight-up-to", "louder"};
-constexpr std::array<std::string_view, 1> release_keys{"fails"};
+constexpr std::array<std::string_view, 1> policy_release_keys{"fails"};
 constexpr std::array<std::string_view, 11> acceptance_keys{
     "fingerprint", "preset", "slot", "parameter", "outcome", "on", "weight", "cautions", "reason", "until", "notes"};
 constexpr std::array<std::string_view, 4> fails_words{"near", "altered", "severe", "refused"};
 static_assert(static_cast<std::size_t>(FailsFrom::refused) + 1 == fails_words.size());
-constexpr std::array<std::string_view, 3> weights{"slight", "audible", "severe"};
+constexpr std::array<std::string_view, 3> accepted_weights{"slight", "audible", "severe"};
 constexpr std::array<std::string_view, 3> cautions{"louder", "feedback", "level-unknown"};
 /// Those of compat/outcome.h that tell of a difference; tests/compat/policy_test.cpp compares the lists.
 constexpr std::array<std::string_view, 14> outcomes{"rounded",  "clamped",   "reset", "lost",         "swapped",
@@ -105,7 +105,7 @@ private:
     void read_releases(const Node& node, Policy& policy) {
         if (!node.is(Node::Kind::object)) return report_found(problems_, node, "an object: release names");
         for (const Member& member : node.members) {
-            const ObjectReader reader(*member.value, "what fails on a release", release_keys, problems_);
+            const ObjectReader reader(*member.value, "what fails on a release", policy_release_keys, problems_);
             if (member.key.empty()) {
                 report(problems_, member.value->key_place(), "a release without a name", "a release name");
             }
@@ -148,7 +148,7 @@ private:
         read_subject(reader, read);
         if (const Node* on = reader.find("on")) read_on(*on, read);
         if (reader.need("weight") != nullptr) {
-            if (const auto word = reader.word("weight", weights)) read.weight = weights[*word];
+            if (const auto word = reader.word("weight", accepted_weights)) read.weight = accepted_weights[*word];
         }
         if (const Node* known = reader.find("cautions")) read_cautions(*known, read);
         if (const Node* reason = reader.need("reason")) {
@@ -251,9 +251,9 @@ std::string_view fails_name(FailsFrom fails) {
 }
 
 Result<Policy> read_policy(const SourceFile& file) {
-    return read_user_file(file, format, FileKind::policy, "the policy", [](const Node& document, Problems& problems) {
-        return PolicyReader(problems).read(document);
-    });
+    return read_user_file(
+        file, policy_header, FileKind::policy, "the policy",
+        [](const Node& document, Problems& problems) { return PolicyReader(problems).read(document); });
 }
 
 }  // namespace downfit::schema

@@ -9,7 +9,7 @@ namespace downfit::schema {
 
 namespace {
 
-using PartKind = HeadPart::Kind;
+using HeadKind = HeadPart::Kind;
 
 constexpr std::array<std::string_view, 5> record_keys{"from", "head", "value", "counts", "end"};
 constexpr std::array<std::string_view, 3> head_words{"id", "length", "version"};
@@ -33,7 +33,7 @@ std::optional<HeadPart> read_head_part(const Node& node, Problems& problems) {
     good = good && !(part.little_endian && part.width == 1);
     const auto at = std::ranges::find(head_words, word);
     if (good && at != head_words.end()) {
-        part.kind = static_cast<PartKind>(at - head_words.begin());
+        part.kind = static_cast<HeadKind>(at - head_words.begin());
         return part;
     }
     report_found(problems, node, "\"id\", \"length\" or \"version\", perhaps with bytes, as in \"length:2 little\"",
@@ -54,7 +54,7 @@ public:
         const auto value = reader_.whole("value", {1, largest_body});
         records_.value_length = static_cast<std::size_t>(value.value_or(0));
         if (!head || !read_head(*head)) return std::nullopt;
-        const bool has_length = find(PartKind::length) != nullptr;
+        const bool has_length = find(HeadKind::length) != nullptr;
         if (has_length) {
             misplaced("value", "\"value\" only where the head has no \"length\"");
         } else {
@@ -71,7 +71,7 @@ private:
         if (node) report(problems_, node->key_place(), quoted(key) + " means nothing here", std::move(expected));
     }
 
-    const HeadPart* find(PartKind kind) const {
+    const HeadPart* find(HeadKind kind) const {
         const auto at = std::ranges::find(records_.head, kind, &HeadPart::kind);
         return at == records_.head.end() ? nullptr : &*at;
     }
@@ -91,14 +91,14 @@ private:
             }
             records_.head.push_back(*part);
         }
-        if (!good || find(PartKind::id)) return good;
+        if (!good || find(HeadKind::id)) return good;
         report(problems_, node.value_place(), "a head without \"id\"", "exactly one \"id\"");
         return false;
     }
 
     /// The bytes of the id as they stand in the dump.
     void read_end(const Node& node) {
-        const HeadPart id = *find(PartKind::id);
+        const HeadPart id = *find(HeadKind::id);
         auto bytes = read_hex(node, problems_);
         if (!bytes) return;
         if (bytes->size() != id.width) {

@@ -20,7 +20,7 @@ constexpr std::array<std::string_view, 24> release_keys{
 constexpr std::array<std::string_view, 5> accept_keys{"stamp", "bytes", "slot", "refuses", "why"};
 constexpr std::array<std::string_view, 3> repair_keys{"if", "read-as", "why"};
 constexpr std::array<std::string_view, 3> revoiced_keys{"weight", "level-change", "note"};
-constexpr std::array<std::string_view, 4> weights{"none", "slight", "audible", "severe"};
+constexpr std::array<std::string_view, 4> revoiced_weights{"none", "slight", "audible", "severe"};
 
 class ReleaseReader {
 public:
@@ -162,7 +162,7 @@ private:
         }
         const ObjectReader reader(*label.value, "a revoiced model", revoiced_keys, problems_);
         Revoiced revoiced{parameter, label.key, "slight", reader.number("level-change"), reader.text("note")};
-        if (const auto weight = reader.word("weight", weights)) revoiced.weight = weights[*weight];
+        if (const auto weight = reader.word("weight", revoiced_weights)) revoiced.weight = revoiced_weights[*weight];
         release.revoiced.push_back(std::move(revoiced));
     }
 

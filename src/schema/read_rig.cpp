@@ -15,7 +15,7 @@ namespace {
 constexpr std::size_t most_units = 100;
 constexpr std::size_t most_songs = 1000;
 constexpr std::size_t most_presets = 100;
-constexpr std::string_view format = "downfit rig 1";
+constexpr std::string_view rig_header = "downfit rig 1";
 constexpr std::array<std::string_view, 7> rig_keys{"$schema", "format", "title", "notes", "dumps", "units", "songs"};
 constexpr std::array<std::string_view, 4> dump_keys{"file", "saved-on", "layout", "notes"};
 constexpr std::array<std::string_view, 8> unit_keys{"name",    "whose", "device", "variant",
@@ -211,7 +211,7 @@ private:
 }  // namespace
 
 Result<Rig> read_rig(const SourceFile& file) {
-    return read_user_file(file, format, FileKind::rig, "the rig",
+    return read_user_file(file, rig_header, FileKind::rig, "the rig",
                           [](const Node& document, Problems& problems) { return RigReader(problems).read(document); });
 }
 

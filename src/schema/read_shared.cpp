@@ -16,7 +16,6 @@ constexpr std::array<std::string_view, 4> asset_keys{"title", "first", "count", 
 constexpr std::array<std::string_view, 5> variant_keys{"title", "oldest-release", "limits", "budget", "facts"};
 constexpr std::array<std::string_view, 1> from_key{"from"};
 constexpr std::array<std::string_view, 4> taken_kinds{"parameter", "scene", "block", "preset"};
-constexpr Limits slot_numbers{0, 1'000'000};
 
 /// The members of an object whose keys are free.
 const std::vector<Member>& members_of(const Node& node, std::string_view thing, Problems& problems) {

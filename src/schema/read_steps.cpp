@@ -4,6 +4,7 @@
 
 #include "base/near_miss.h"
 #include "schema/read_layout.h"
+#include "schema/words.h"
 
 namespace downfit::schema {
 
@@ -14,7 +15,6 @@ using PartKind = PatternPart::Kind;
 
 constexpr std::array<std::string_view, 3> message_check_keys{"check", "over", "in"};
 constexpr std::array<std::string_view, 4> body_check_keys{"check", "over", "at", "order"};
-constexpr std::array<std::string_view, 2> endians{"big", "little"};
 constexpr std::array<std::string_view, 3> message_length_keys{"length", "in", "plus"};
 constexpr std::array<std::string_view, 5> body_length_keys{"length", "at", "as", "order", "plus"};
 constexpr std::array<std::string_view, 4> length_numbers{"uint8", "uint16", "uint24", "uint32"};
@@ -29,12 +29,12 @@ static_assert(static_cast<int>(midi::Nibbles::Order::low_first) == 1);
 static_assert(static_cast<int>(midi::Deflate::Wrapper::gzip) == 2);
 
 /// The setting of a packing: its key, and its words where it takes one.
-struct Setting {
+struct PackingSetting {
     std::string_view key;
     Names words;
 };
 
-Setting setting_of(Packing packing) {
+PackingSetting setting_of(Packing packing) {
     switch (packing) {
         case Packing::seven_in_eight: return {"order", seven_orders};
         case Packing::nibbles: return {"order", nibble_orders};
@@ -139,7 +139,7 @@ private:
         const bool has_at = reader.need("at") != nullptr;
         const auto at = reader.whole("at", any_place);
         step.width = reader.word("as", length_numbers).value_or(0) + 1;
-        step.little_endian = reader.word("order", endians) == std::size_t{1};
+        step.little_endian = reader.word("order", endian_words) == std::size_t{1};
         step.plus = reader.whole("plus", any_place).value_or(0);
         if (!read_region(*reader.find("length"), "counted", step.from, step.to) || !has_at || !at) return std::nullopt;
         step.at = *at;
@@ -179,7 +179,7 @@ private:
         const Node* over = reader.need("over");
         const bool has_at = reader.need("at") != nullptr;
         const auto at = reader.whole("at", any_place);
-        const auto order = reader.word("order", endians);
+        const auto order = reader.word("order", endian_words);
         if (!over || !has_at || !at || !check) return std::nullopt;
         if (!read_region(*over, "checked", step.from, step.to)) return std::nullopt;
         step.check = *check;
@@ -193,7 +193,7 @@ private:
         if (!word) return std::nullopt;
         UnpackStep step;
         step.packing = static_cast<Packing>(*word);
-        const Setting setting = setting_of(step.packing);
+        const PackingSetting setting = setting_of(step.packing);
         const std::array<std::string_view, 2> keys{"unpack", setting.key};
         const Names known = Names(keys).first(setting.key.empty() ? 1 : 2);
         const ObjectReader reader(node, "a step that unpacks " + std::string(packings[*word]), known, problems_);

@@ -3,19 +3,15 @@
 #include <utility>
 
 #include "schema/read_parameter.h"
+#include "schema/words.h"
 
 namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 12> types{"uint8", "uint16", "uint24",  "uint32",  "int8", "int16",
-                                                 "int24", "int32",  "float32", "float64", "text", "bits"};
-constexpr std::array<std::string_view, 2> endians{"big", "little"};
-constexpr std::array<std::string_view, 3> signs{"twos-complement", "offset", "sign-magnitude"};
-constexpr std::array<std::string_view, 3> encodings{"ascii", "latin-1", "utf-8"};
-constexpr std::array<std::string_view, 3> piece_keys{"byte", "bit", "width"};
+constexpr std::array<std::string_view, 3> bit_piece_keys{"byte", "bit", "width"};
 
-/// A word of `types`: its bytes (0: as many as the pieces have) and its coding.
+/// A word of `storage_words`: its bytes (0: as many as the pieces have) and its coding.
 struct Type {
     unsigned bytes = 1;
     Coding coding = Coding::unsigned_number;
@@ -31,7 +27,7 @@ Type type_of(std::string_view name) {
     return {bits / 8, is_signed ? Coding::twos_complement : Coding::unsigned_number};
 }
 
-Node number_node(std::int64_t number) {
+Node whole_node(std::int64_t number) {
     Node node;
     node.kind = Node::Kind::number;
     node.number = static_cast<double>(number);
@@ -47,9 +43,9 @@ public:
     Storage read(bool at_needed) {
         const Node* at = at_needed ? reader_.need("at") : reader_.find("at");
         if (!at && !at_needed) at = &start_;
-        const std::size_t named = reader_.word("as", types).value_or(0);
+        const std::size_t named = reader_.word("as", storage_words).value_or(0);
         const bool pieces = at && at->is(Node::Kind::array);
-        const std::string_view name = pieces && !reader_.has("as") ? "bits" : types[named];
+        const std::string_view name = pieces && !reader_.has("as") ? "bits" : storage_words[named];
         const Type type = type_of(name);
         Storage storage;
         storage.coding = type.coding;
@@ -104,7 +100,7 @@ private:
         const auto bytes = length ? read_whole(*length, {1, 4096}, problems_) : std::nullopt;
         storage.text_length = static_cast<std::size_t>(bytes.value_or(1));
         if (at) storage.text_at = read_whole(*at, any_place, problems_).value_or(0);
-        storage.encoding = static_cast<Encoding>(reader_.word("encoding", encodings).value_or(0));
+        storage.encoding = static_cast<Encoding>(reader_.word("encoding", encoding_words).value_or(0));
         const Node* padding = reader_.find("padding");
         if (!padding) return;
         const bool one_byte = padding->is(Node::Kind::text) && padding->text.size() == 1 &&
@@ -116,7 +112,7 @@ private:
     }
 
     void read_bytes(const Node& at, Type type, Storage& storage) {
-        const bool little = reader_.word("order", endians) == std::size_t{1};
+        const bool little = reader_.word("order", endian_words) == std::size_t{1};
         const auto first = read_whole(at, any_place, problems_);
         for (unsigned i = 0; i < type.bytes; ++i) {
             storage.pieces.push_back({first.value_or(0) + (little ? type.bytes - 1 - i : i), 0, 8});
@@ -146,7 +142,7 @@ private:
     void read_pieces(const Node& at, Type type, Storage& storage) {
         bool good = true;
         for (const NodePtr& item : at.items) {
-            const ObjectReader reader(*item, "a piece of bits", piece_keys, problems_);
+            const ObjectReader reader(*item, "a piece of bits", bit_piece_keys, problems_);
             const auto piece = reader.ok() ? read_piece(reader, reader.need("byte")) : std::nullopt;
             if (piece) storage.pieces.push_back(*piece);
             good = good && piece;
@@ -162,7 +158,7 @@ private:
     }
 
     Coding read_sign() {
-        const auto sign = reader_.word("signed", signs);
+        const auto sign = reader_.word("signed", sign_words);
         if (!sign) return Coding::unsigned_number;
         constexpr std::array<Coding, 3> codings{Coding::twos_complement, Coding::offset_binary, Coding::sign_magnitude};
         return codings[*sign];
@@ -172,7 +168,7 @@ private:
     Problems& problems_;
     Kind kind_;
     bool may_be_text_;
-    Node start_ = number_node(0);
+    Node start_ = whole_node(0);
 };
 
 }  // namespace

@@ -13,7 +13,7 @@ namespace {
 
 constexpr std::size_t most_substitutes = 1000;
 constexpr Limits any_number{0, 1 << 24};
-constexpr std::string_view format = "downfit substitutes 1";
+constexpr std::string_view substitutes_header = "downfit substitutes 1";
 constexpr std::array<std::string_view, 6> file_keys{"$schema", "format", "title", "notes", "device", "substitutes"};
 constexpr std::array<std::string_view, 6> entry_keys{"parameter", "lost", "instead", "on", "reason", "notes"};
 
@@ -140,7 +140,7 @@ private:
 
 Result<Substitutes> read_substitutes(const SourceFile& file) {
     return read_user_file(
-        file, format, FileKind::substitutes, "the substitutes",
+        file, substitutes_header, FileKind::substitutes, "the substitutes",
         [](const Node& document, Problems& problems) { return SubstitutesReader(problems).read(document); });
 }
 

@@ -42,6 +42,8 @@ struct Limits {
     std::int64_t most = 0;
 };
 inline constexpr Limits any_whole{INT64_MIN, INT64_MAX};
+inline constexpr Limits slot_numbers{0, 1'000'000};
+inline constexpr Limits tag_numbers{0, UINT32_MAX};
 /// Of places, strides and counts: what bodies of 16 MiB need.
 inline constexpr Limits any_place{-(1 << 24), 1 << 24};
 

@@ -24,7 +24,7 @@ struct Item {
     std::string_view label;
 };
 
-std::string_view trimmed(std::string_view text, std::size_t& at) {
+std::string_view trimmed_at(std::string_view text, std::size_t& at) {
     constexpr std::string_view blanks = " \t\r\n";
     const std::size_t first = std::min(text.find_first_not_of(blanks), text.size());
     at += first;
@@ -55,7 +55,7 @@ void take_number(Item& item) {
     if (item.text[mark] != '=' && !colon) return;
     item.number = number;
     item.label_at = item.at + mark + 1;
-    item.label = trimmed(item.text.substr(mark + 1), item.label_at);
+    item.label = trimmed_at(item.text.substr(mark + 1), item.label_at);
 }
 
 std::vector<Item> items_of(std::string_view text) {
@@ -65,7 +65,7 @@ std::vector<Item> items_of(std::string_view text) {
         const std::size_t end = std::min(text.find(separator, start), text.size());
         Item item;
         item.at = start;
-        item.text = trimmed(text.substr(start, end - start), item.at);
+        item.text = trimmed_at(text.substr(start, end - start), item.at);
         take_number(item);
         const bool behind_last = item.text.empty() && end == text.size() && !items.empty();
         if (!behind_last) items.push_back(item);
@@ -78,7 +78,7 @@ ReadChoices wrong(std::size_t at, std::string what, std::string expected, std::s
     return {nullptr, at, std::move(what), std::move(expected), std::move(remedy)};
 }
 
-constexpr std::string_view form = "choices as Room; Hall or as 0=Room; 4=Hall";
+constexpr std::string_view choices_form = "choices as Room; Hall or as 0=Room; 4=Hall";
 
 }  // namespace
 
@@ -89,7 +89,7 @@ ReadChoices read_choice_text(std::string_view text) {
     std::set<std::int64_t> numbers;
     const auto list = empty_node(numbered ? Node::Kind::object : Node::Kind::array);
     for (const Item& item : items) {
-        if (item.label.empty()) return wrong(item.at, "a choice without a label", std::string(form));
+        if (item.label.empty()) return wrong(item.at, "a choice without a label", std::string(choices_form));
         if (item.number.has_value() != numbered) {
             return wrong(item.at, "choice " + quoted(item.label) + (numbered ? " has no number" : " has a number"),
                          "a number before each choice or before none");

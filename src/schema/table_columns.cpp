@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "schema/words.h"
+
 namespace downfit::schema {
 
 namespace {
@@ -16,39 +18,23 @@ struct Words {
     std::span<const std::string_view> words;
 };
 
-constexpr std::array<std::string_view, 12> codings{"uint8", "uint16", "uint24",  "uint32",  "int8", "int16",
-                                                   "int24", "int32",  "float32", "float64", "text", "bits"};
-constexpr std::array<std::string_view, 2> orders{"big", "little"};
-constexpr std::array<std::string_view, 3> signs{"twos-complement", "offset", "sign-magnitude"};
-constexpr std::array<std::string_view, 3> encodings{"ascii", "latin-1", "utf-8"};
-constexpr std::array<std::string_view, 7> kinds{"whole", "real", "switch", "choice", "text", "reference", "opaque"};
 constexpr std::array<std::string_view, 6> group_kinds{"block", "alternate", "scene", "controller", "switch", "plain"};
-constexpr std::array<std::string_view, 11> units{"dB",        "Hz",  "kHz", "ms",    "s",      "cents",
-                                                 "semitones", "bpm", "%",   "ratio", "degrees"};
-constexpr std::array<std::string_view, 5> tapers{"linear", "logarithmic", "audio", "power", "volume"};
-constexpr std::array<std::string_view, 3> ways{"number", "name", "hash"};
-constexpr std::array<std::string_view, 15> roles{"level", "model", "pitch", "frequency", "q",
-                                                 "time",  "decay", "rate",  "tempo",     "feedback",
-                                                 "mix",   "pan",   "tone",  "name",      "cosmetic"};
-constexpr std::array<std::string_view, 2> group_roles{"cabinet", "limiter"};
-constexpr std::array<std::string_view, 4> scopes{"preset", "scene", "bank", "unit"};
-constexpr std::array<std::string_view, 2> knowledge{"documented", "observed"};
 
-constexpr std::array<Words, 13> all_words{{{"as", false, codings},
-                                           {"order", false, orders},
-                                           {"signed", false, signs},
-                                           {"encoding", false, encodings},
-                                           {"kind", false, kinds},
+constexpr std::array<Words, 13> all_words{{{"as", false, storage_words},
+                                           {"order", false, endian_words},
+                                           {"signed", false, sign_words},
+                                           {"encoding", false, encoding_words},
+                                           {"kind", false, kind_words},
                                            {"kind", true, group_kinds},
-                                           {"unit", false, units},
-                                           {"scale-taper", false, tapers},
-                                           {"refers-by", false, ways},
-                                           {"role", false, roles},
-                                           {"role", true, group_roles},
-                                           {"scope", false, scopes},
-                                           {"documented", false, knowledge}}};
+                                           {"unit", false, unit_words},
+                                           {"scale-taper", false, taper_words},
+                                           {"refers-by", false, refers_by_words},
+                                           {"role", false, role_words},
+                                           {"role", true, group_role_words},
+                                           {"scope", false, scope_words},
+                                           {"documented", false, documented_words}}};
 
-constexpr auto names = [] {
+constexpr auto all_names = [] {
     std::array<std::string_view, columns.size()> all{};
     for (std::size_t i = 0; i < columns.size(); ++i) all[i] = columns[i].name;
     return all;
@@ -72,9 +58,9 @@ std::optional<std::size_t> find_column(std::string_view name) {
     for (const auto& [other, ours] : other_names) {
         if (plain == other) plain = ours;
     }
-    const auto at = std::ranges::find(names, plain);
-    if (at == names.end()) return std::nullopt;
-    return static_cast<std::size_t>(at - names.begin());
+    const auto at = std::ranges::find(all_names, plain);
+    if (at == all_names.end()) return std::nullopt;
+    return static_cast<std::size_t>(at - all_names.begin());
 }
 
 std::span<const std::string_view> column_words(std::string_view column, bool group) {
@@ -84,7 +70,7 @@ std::span<const std::string_view> column_words(std::string_view column, bool gro
 }
 
 std::span<const std::string_view> column_names() {
-    return names;
+    return all_names;
 }
 
 }  // namespace downfit::schema

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "base/csv.h"
+#include "base/text.h"
 #include "schema/located_json.h"
 #include "schema/reader.h"
 #include "schema/table.h"
@@ -14,9 +15,8 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 3> sections{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 3> section_words{
     {{"choice-lists", "choices"}, {"groups", "group"}, {"parameters", "parameter"}}};
-constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
 using Row = std::array<std::string, columns.size()>;
 
@@ -34,12 +34,12 @@ public:
         release_ = several && name != nullptr ? text_cell(name->text) : std::string();
         for (const Member& member : release.members) {
             const bool section =
-                std::ranges::any_of(sections, [&](const auto& one) { return one.first == member.key; });
+                std::ranges::any_of(section_words, [&](const auto& one) { return one.first == member.key; });
             if (section && member.value->is(Node::Kind::object) && !member.value->members.empty()) continue;
             Row& row = start("release", member.key);
             cell(row, column_index("json")) = release_cell(*member.value);
         }
-        for (const auto& [key, entry] : sections) {
+        for (const auto& [key, entry] : section_words) {
             const Node* section = release.find(key);
             if (section == nullptr || !section->is(Node::Kind::object)) continue;
             for (const Member& member : section->members) add_entry(entry, member);

@@ -15,7 +15,7 @@ namespace downfit::schema {
 namespace {
 
 constexpr std::array<std::string_view, 4> entry_words{"release", "choices", "group", "parameter"};
-constexpr std::array<std::string_view, 4> section_keys{"", "choice-lists", "groups", "parameters"};
+constexpr std::array<std::string_view, 4> entry_sections{"", "choice-lists", "groups", "parameters"};
 
 constexpr std::size_t release_column = column_index("release");
 constexpr std::size_t entry_column = column_index("entry");
@@ -189,7 +189,7 @@ void RowReader::read(const CsvRow& row) {
         read_release_row(row, *id);
         return;
     }
-    const std::string_view section = section_keys[static_cast<std::size_t>(*entry)];
+    const std::string_view section = entry_sections[static_cast<std::size_t>(*entry)];
     const std::string pointer = "/" + std::string(section) + pointer_step(*id);
     const auto [first, fresh] = lines_.emplace(pointer, row.line);
     if (!fresh) {

@@ -6,18 +6,19 @@
 #include "base/near_miss.h"
 #include "schema/read_named.h"
 #include "schema/reader.h"
+#include "schema/words.h"
 
 namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 16> parameter_keys{"path",   "at",      "as",       "order",   "bit", "width",
-                                                          "signed", "length",  "encoding", "padding", "tag", "scale",
-                                                          "on",     "nothing", "as-base",  "written"};
-constexpr std::array<std::string_view, 8> group_keys{"path", "by", "keys", "version", "at", "stride", "tag", "records"};
-constexpr std::array<std::string_view, 7> kinds{"whole", "real", "switch", "choice", "text", "reference", "opaque"};
+constexpr std::array<std::string_view, 16> parameter_view_keys{
+    "path",     "at",      "as",  "order", "bit", "width",   "signed",  "length",
+    "encoding", "padding", "tag", "scale", "on",  "nothing", "as-base", "written"};
+constexpr std::array<std::string_view, 8> group_view_keys{"path", "by",     "keys", "version",
+                                                          "at",   "stride", "tag",  "records"};
 
-PlaceForm form_of(Notation notation) {
+PlaceForm notation_form(Notation notation) {
     switch (notation) {
         case Notation::json: return PlaceForm::json;
         case Notation::xml: return PlaceForm::xml;
@@ -33,11 +34,11 @@ NodePtr in_of(const RawEntry& entry, const std::string& layout) {
 
 bool differs(const RawEntry& entry, const std::string& layout, Notation notation) {
     if (in_of(entry, layout)) return true;
-    const PlaceForm form = schema::form_of(*entry.node);
-    return form != PlaceForm::none && form != form_of(notation);
+    const PlaceForm form = form_of(*entry.node);
+    return form != PlaceForm::none && form != notation_form(notation);
 }
 
-std::string_view kind_of(Notation notation) {
+std::string_view notation_words(Notation notation) {
     switch (notation) {
         case Notation::json: return "JSON";
         case Notation::xml: return "XML";
@@ -66,8 +67,8 @@ const Node& place_in(const Node& entry) {
 /// Reports a place in one layout that no dump of that layout could have. An empty object has none, on purpose.
 void check_place_in(const Node& place, const ReadLayout& layout, Problems& problems) {
     if (!place.is(Node::Kind::object) || place.members.empty()) return;
-    const PlaceForm form = schema::form_of(place);
-    if (form == form_of(layout.notation)) return;
+    const PlaceForm form = form_of(place);
+    if (form == notation_form(layout.notation)) return;
     const Node& where = place_in(place);
     if (place.find("path") && form == PlaceForm::bytes) return;  // two places, told elsewhere
     if (form == PlaceForm::none) {
@@ -78,26 +79,26 @@ void check_place_in(const Node& place, const ReadLayout& layout, Problems& probl
     }
     report(problems, where.key_place(),
            name_of(where) + " is no place in layout " + quoted(layout.name) + ", whose dumps are " +
-               std::string(kind_of(layout.notation)),
+               std::string(notation_words(layout.notation)),
            place_for(layout.notation));
 }
 
 /// Reports the place of a parameter that no layout of the device could have: mostly a path without its "/".
 void check_form(const RawEntry& entry, const std::vector<ReadLayout>& layouts, Problems& problems) {
-    const PlaceForm form = schema::form_of(*entry.node);
-    const auto fits = [&](const ReadLayout& layout) { return form_of(layout.notation) == form; };
+    const PlaceForm form = form_of(*entry.node);
+    const auto fits = [&](const ReadLayout& layout) { return notation_form(layout.notation) == form; };
     if (form == PlaceForm::none || layouts.empty() || entry.node->find("in") || std::ranges::any_of(layouts, fits))
         return;
     const Node& where = place_in(*entry.node);
     const Notation notation = layouts.front().notation;
     report(problems, where.key_place(),
-           name_of(where) + " is no place in any layout, whose dumps are " + std::string(kind_of(notation)),
+           name_of(where) + " is no place in any layout, whose dumps are " + std::string(notation_words(notation)),
            place_for(notation));
 }
 
 /// The entry's node with what `in` says of storage in place of its own.
-NodePtr patched(const RawEntry& entry, const NodePtr& in, Names storage_keys, const std::string& kind) {
-    std::vector<std::string_view> gone(storage_keys.begin(), storage_keys.end());
+NodePtr patched(const RawEntry& entry, const NodePtr& in, Names view_keys, const std::string& kind) {
+    std::vector<std::string_view> gone(view_keys.begin(), view_keys.end());
     gone.emplace_back("in");
     if (!kind.empty()) gone.emplace_back("reads");
     auto node = std::make_shared<Node>(*without(entry.node, gone));
@@ -133,12 +134,12 @@ std::optional<RawRelease> view_of(const RawRelease& raw, const std::string& layo
     RawRelease view = raw;
     for (const RawEntry& entry : raw.parameters.all()) {
         if (!differs_here(entry)) continue;
-        const std::string kind(kinds[static_cast<std::size_t>(kind_of(raw, entry))]);
-        view.parameters.find(entry.id)->node = patched(entry, in_of(entry, layout), parameter_keys, kind);
+        const std::string kind(kind_words[static_cast<std::size_t>(kind_of(raw, entry))]);
+        view.parameters.find(entry.id)->node = patched(entry, in_of(entry, layout), parameter_view_keys, kind);
     }
     for (const RawEntry& entry : raw.groups.all()) {
         if (!differs_here(entry)) continue;
-        view.groups.find(entry.id)->node = patched(entry, in_of(entry, layout), group_keys, {});
+        view.groups.find(entry.id)->node = patched(entry, in_of(entry, layout), group_view_keys, {});
     }
     return view;
 }
@@ -161,10 +162,10 @@ void check_views(const RawRelease& raw, const std::vector<ReadLayout>& layouts, 
         }
     };
     for (const RawEntry& entry : raw.parameters.all()) {
-        check(entry, parameter_keys);
+        check(entry, parameter_view_keys);
         check_form(entry, layouts, problems);
     }
-    for (const RawEntry& entry : raw.groups.all()) check(entry, group_keys);
+    for (const RawEntry& entry : raw.groups.all()) check(entry, group_view_keys);
 }
 
 }  // namespace downfit::schema

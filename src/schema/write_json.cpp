@@ -11,7 +11,7 @@ namespace downfit::schema {
 
 namespace {
 
-constexpr std::array<std::string_view, 3> sections{"choice-lists", "groups", "parameters"};
+constexpr std::array<std::string_view, 3> section_keys{"choice-lists", "groups", "parameters"};
 constexpr double largest_exact = 9007199254740992.0;
 
 void append(std::string& text, const Node& node);
@@ -90,7 +90,7 @@ std::string json_file(const Node& document) {
     for (std::size_t i = 0; i < document.members.size(); ++i) {
         const auto& [key, value] = document.members[i];
         text += "  " + json_quoted(key) + ": ";
-        const bool section = std::ranges::find(sections, key) != sections.end();
+        const bool section = std::ranges::find(section_keys, key) != section_keys.end();
         if (section && value->is(Node::Kind::object) && !value->members.empty()) {
             text += "{\n";
             for (std::size_t k = 0; k < value->members.size(); ++k) {

@@ -6,7 +6,7 @@ namespace downfit::study {
 
 namespace {
 
-constexpr std::array<KindRow, kind_count> kinds{{
+constexpr std::array<KindRow, kind_count> change_rows{{
     {ChangeKind::group_added, "group-added", "new"},
     {ChangeKind::group_removed, "group-removed", "gone:"},
     {ChangeKind::group_renamed, "group-renamed", "renamed:"},
@@ -64,7 +64,7 @@ constexpr std::array<KindRow, kind_count> kinds{{
 
 constexpr bool in_order() {
     for (std::size_t i = 0; i < kind_count; ++i) {
-        if (static_cast<std::size_t>(kinds[i].kind) != i) return false;
+        if (static_cast<std::size_t>(change_rows[i].kind) != i) return false;
     }
     return true;
 }
@@ -79,7 +79,7 @@ constexpr std::array<std::optional<Outcome>, effect_count> outcomes{
 }  // namespace
 
 const KindRow& row_of(ChangeKind kind) {
-    return kinds[static_cast<std::size_t>(kind)];
+    return change_rows[static_cast<std::size_t>(kind)];
 }
 
 std::optional<compat::Outcome> outcome_of(Effect effect) {

@@ -1,13 +1,12 @@
 #include <algorithm>
 
 #include "base/text.h"
+#include "schema/words.h"
 #include "study/comparing.h"
 
 namespace downfit::study {
 
 namespace {
-
-constexpr std::array<std::string_view, 6> kinds{"plain", "block", "alternate", "scene", "controller", "switch"};
 
 void both(Change& change, const Way& way) {
     change.back = change.forward = way;
@@ -72,8 +71,8 @@ private:
         compare_count(older, newer);
         if (older.kind != newer.kind) {
             both(comparing_.add(ChangeKind::group_kind, {}, older, newer,
-                                std::string(kinds[static_cast<std::size_t>(older.kind)]),
-                                std::string(kinds[static_cast<std::size_t>(newer.kind)])),
+                                std::string(schema::group_kind_words[static_cast<std::size_t>(older.kind)]),
+                                std::string(schema::group_kind_words[static_cast<std::size_t>(newer.kind)])),
                  {Effect::woken, "whether it sounds is decided in another way"});
         }
         const bool stride = older.count > 1 && newer.count > 1 && older.stride != newer.stride;

@@ -5,6 +5,7 @@
 #include "compat/hearing.h"
 #include "dump/fields.h"
 #include "dump/value_text.h"
+#include "schema/words.h"
 #include "study/comparing.h"
 
 namespace downfit::study {
@@ -48,11 +49,10 @@ std::vector<double> probes(const Parameter& older, const Meaning& before, const 
 }
 
 std::string scale_words(const Meaning& meaning) {
-    constexpr std::array<std::string_view, 5> tapers{"linear", "logarithmic", "audio", "power", "volume"};
     const schema::Scale& scale = meaning.scale;
     const std::string unit(dump::unit_suffix(meaning.unit));
     if (scale.identity()) return "the stored number" + (unit.empty() ? unit : " in" + unit);
-    std::string text = std::string(tapers[static_cast<std::size_t>(scale.taper)]) + ", stored " +
+    std::string text = std::string(schema::taper_words[static_cast<std::size_t>(scale.taper)]) + ", stored " +
                        number_text(scale.points.front().stored) + ".." + number_text(scale.points.back().stored) +
                        " is " + number_text(scale.points.front().value) + ".." +
                        number_text(scale.points.back().value) + unit;
@@ -125,10 +125,8 @@ private:
     }
 
     [[nodiscard]] static std::string role_words(const Meaning& meaning) {
-        constexpr std::array<std::string_view, 16> roles{"none", "level", "model", "pitch",   "frequency", "q",
-                                                         "time", "decay", "rate",  "tempo",   "feedback",  "mix",
-                                                         "pan",  "tone",  "name",  "cosmetic"};
-        return std::string(roles[static_cast<std::size_t>(meaning.role)]);
+        if (meaning.role == schema::Role::none) return "none";
+        return std::string(schema::role_words[static_cast<std::size_t>(meaning.role) - 1]);
     }
 
     /// Whether a release that loads takes the older coding from an older place of its own.

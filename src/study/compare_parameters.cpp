@@ -2,14 +2,12 @@
 #include <set>
 
 #include "schema/instances.h"
+#include "schema/words.h"
 #include "study/comparing.h"
 
 namespace downfit::study {
 
 namespace {
-
-constexpr std::array<std::string_view, 7> kinds{"whole", "real", "switch", "choice", "text", "reference", "opaque"};
-constexpr std::array<std::string_view, 4> scopes{"preset", "scene", "bank", "unit"};
 
 /// Whole and real numbers differ only in how they are stored.
 schema::Kind class_of(schema::Kind kind) {
@@ -30,7 +28,7 @@ std::string width_words(const Parameter& parameter) {
 }
 
 /// All bits of a storage as numbers 8 * byte + bit.
-std::set<std::int64_t> bits_of(const schema::Storage& storage) {
+std::set<std::int64_t> bit_numbers(const schema::Storage& storage) {
     std::set<std::int64_t> bits;
     if (storage.notation != schema::Notation::bytes) return bits;
     if (storage.coding == schema::Coding::text) {
@@ -85,7 +83,7 @@ private:
 
     /// Another parameter of a release that stands in the bits of this one, in the same group.
     static const Parameter* under(const Release& release, const Parameter& parameter, const Release& of) {
-        const std::set<std::int64_t> bits = bits_of(parameter.storage);
+        const std::set<std::int64_t> bits = bit_numbers(parameter.storage);
         const std::string group = group_of(of, parameter);
         for (const Parameter& other : release.parameters) {
             const bool named = stands_by_name(parameter) && stands_by_name(other) && parameter.path;
@@ -95,7 +93,7 @@ private:
             if (other.meaning == parameter.meaning || other.tag != parameter.tag || group_of(release, other) != group)
                 continue;
             if (other.scope != parameter.scope) continue;
-            const std::set<std::int64_t> there = bits_of(other.storage);
+            const std::set<std::int64_t> there = bit_numbers(other.storage);
             if (std::any_of(there.begin(), there.end(), [&](std::int64_t bit) { return bits.contains(bit); }))
                 return &other;
         }
@@ -135,8 +133,8 @@ private:
         compare_storage(older, newer);
         if (class_of(older.kind) != class_of(newer.kind)) {
             both(comparing_.add(ChangeKind::value_kind, {}, older, newer,
-                                std::string(kinds[static_cast<std::size_t>(older.kind)]),
-                                std::string(kinds[static_cast<std::size_t>(newer.kind)])),
+                                std::string(schema::kind_words[static_cast<std::size_t>(older.kind)]),
+                                std::string(schema::kind_words[static_cast<std::size_t>(newer.kind)])),
                  {Effect::swapped, "the same number is another kind of thing"});
         }
         compare_meanings(comparing_, older, older.plain, newer, newer.plain, {});
@@ -172,7 +170,7 @@ private:
         }
         if (stands_by_name(older) && stands_by_name(newer)) return compare_named_storage(comparing_, older, newer);
         if (older.storage == newer.storage && older.tag == newer.tag) return;
-        const std::set<std::int64_t> before = bits_of(older.storage), after = bits_of(newer.storage);
+        const std::set<std::int64_t> before = bit_numbers(older.storage), after = bit_numbers(newer.storage);
         const bool wider = std::includes(after.begin(), after.end(), before.begin(), before.end());
         const bool narrower = std::includes(before.begin(), before.end(), after.begin(), after.end());
         const bool in_place = older.tag == newer.tag && (wider || narrower);
@@ -192,7 +190,7 @@ private:
     }
 
     static std::int64_t first_bit(const Parameter& parameter) {
-        const auto bits = bits_of(parameter.storage);
+        const auto bits = bit_numbers(parameter.storage);
         return bits.empty() ? 0 : *bits.begin();
     }
 
@@ -365,8 +363,8 @@ private:
         }
         if (older.scope == newer.scope) return;
         Change& change = comparing_.add(ChangeKind::scope, {}, older, newer,
-                                        std::string(scopes[static_cast<std::size_t>(older.scope)]),
-                                        std::string(scopes[static_cast<std::size_t>(newer.scope)]));
+                                        std::string(schema::scope_words[static_cast<std::size_t>(older.scope)]),
+                                        std::string(schema::scope_words[static_cast<std::size_t>(newer.scope)]));
         const auto way = [](schema::Scope saved, schema::Scope loading) -> Way {
             if (loading == schema::Scope::unit) return {Effect::reset, "the unit's own setting stays"};
             if (saved == schema::Scope::unit) return {Effect::added, "new in presets there"};

@@ -26,7 +26,7 @@ struct Gathered {
     }
 };
 
-std::map<std::int64_t, Gathered> gather(const schema::Records& rule, const std::vector<ByteView>& runs) {
+std::map<std::int64_t, Gathered> gather_records(const schema::Records& rule, const std::vector<ByteView>& runs) {
     std::map<std::int64_t, Gathered> found;
     for (std::size_t i = 0; i < runs.size(); ++i) {
         for (const dump::Record& record : dump::split_records(rule, runs[i], 0).records) {
@@ -104,7 +104,7 @@ private:
 
     void add_records(const schema::Records& rule, const std::vector<ByteView>& runs, const std::string& group,
                      std::size_t depth) {
-        for (const auto& [id, gathered] : gather(rule, runs)) {
+        for (const auto& [id, gathered] : gather_records(rule, runs)) {
             const std::string name = "record-" + std::to_string(id);
             const std::optional<schema::Records> inside =
                 depth < most_depth ? rule_inside(gathered.values) : std::nullopt;

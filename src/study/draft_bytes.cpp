@@ -19,7 +19,7 @@ using schema::Storage;
 constexpr std::size_t least_text = 5;
 constexpr std::size_t enough_rows = 16;  // to believe that bits never vary
 constexpr std::size_t few_choices = 8;
-constexpr int most_choice = 15;
+constexpr int most_choice_byte = 15;
 constexpr std::uint8_t most_upper = 0x3F;  // of the upper byte of a wide number
 constexpr double least_real = 1e-4, most_real = 1e6;
 
@@ -223,7 +223,7 @@ private:
         } else if (is_signed(column)) {
             add(name, whole_bytes(at, 1, false, Coding::twos_complement), Sort::number,
                 "negative numbers, or a byte of which the middle was not seen");
-        } else if (column.most <= most_choice && column.different <= few_choices &&
+        } else if (column.most <= most_choice_byte && column.different <= few_choices &&
                    column.rows >= 4 * column.different) {
             add(name, whole_bytes(at, 1, false), Sort::choice, "or a knob with few steps");
         } else {

@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "cli/parsed.h"
 #include "cli/small_rig.h"
 #include "support/catch.h"
 #include "support/golden.h"
@@ -11,11 +12,6 @@ namespace downfit::testing {
 namespace {
 
 using nlohmann::json;
-
-json parsed(const Ran& ran) {
-    CAPTURE(ran.errors);
-    return json::parse(ran.output);
-}
 
 /// A bank of three presets saved on 1.1: Room, Plate and Hall.
 std::string bank(const SmallRig& rig) {

@@ -19,11 +19,6 @@ std::string bytes_of(const std::string& hex) {
     return {bytes.begin(), bytes.end()};
 }
 
-/// Without the last note, which tells version and digests.
-std::string without_digests(const std::string& output) {
-    return output.substr(0, output.rfind("- downfit "));
-}
-
 }  // namespace
 
 TEST_CASE("check: 0 where everything is safe", "[cli]") {

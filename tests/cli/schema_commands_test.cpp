@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "cli/parsed.h"
 #include "cli/small_rig.h"
 #include "support/catch.h"
 #include "support/file.h"
@@ -21,11 +22,6 @@ using nlohmann::json;
 constexpr const char* first_of_four = "F0 7D 09 00 01 50 00 05 00 F7\n";
 constexpr const char* second_of_four = "F0 7D 09 01 01 7F 01 06 00 F7\n";
 constexpr const char* second_turned = "F0 7D 09 01 01 7F 01 26 00 F7\n";
-
-json parsed(const Ran& ran) {
-    CAPTURE(ran.errors);
-    return json::parse(ran.output);
-}
 
 /// Twelve presets of two bytes on 1.0: the first counts, the second is one of two.
 std::string dozen() {

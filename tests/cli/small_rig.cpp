@@ -40,4 +40,8 @@ Ran SmallRig::run(const std::vector<std::string>& arguments, const std::string& 
     return run_downfit(arguments, {input, {{"DOWNFIT_SCHEMAS", ""}}, folder_.path()});
 }
 
+std::string without_digests(const std::string& output, const std::string& version) {
+    return output.substr(0, output.rfind(version));
+}
+
 }  // namespace downfit::testing

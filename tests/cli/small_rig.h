@@ -35,4 +35,11 @@ inline constexpr const char* hall_on_1_1 =
     "F0 7D 09 02 02 50 02 F7\n";  // 1.0 has no number 2, and no rule says what it does
 inline constexpr const char* cut_short = "F0 7D 09 03 02 50\n";
 
+/// Songs of a rig that play what is in slots 1 and 2 of the dump "a".
+inline constexpr const char* room_song = R"({ "title": "Ebb", "presets": [ { "dump": "a", "slot": 1 } ] })";
+inline constexpr const char* plate_song = R"({ "title": "Flood", "presets": [ { "dump": "a", "slot": 2 } ] })";
+
+/// The text of a report up to the program's version, which digests follow.
+[[nodiscard]] std::string without_digests(const std::string& output, const std::string& version = "- downfit ");
+
 }  // namespace downfit::testing

@@ -56,6 +56,12 @@ compat::TargetCheck check_on(compat::Checker& checker, const dump::Entry& entry,
     return {};
 }
 
+compat::CheckOptions checked_on(std::vector<std::size_t> targets) {
+    compat::CheckOptions options;
+    options.targets = std::move(targets);
+    return options;
+}
+
 compat::Verdict verdict_of(compat::Weight weight) {
     if (weight == compat::Weight::none) return compat::Verdict::intact;
     return weight == compat::Weight::slight ? compat::Verdict::near : compat::Verdict::altered;

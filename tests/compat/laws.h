@@ -3,6 +3,7 @@
 
 #include <map>
 #include <string>
+#include <vector>
 
 #include "compat/check.h"
 
@@ -13,6 +14,9 @@ namespace downfit::testing {
 
 /// The check on the release with that order; all empty where there is none.
 [[nodiscard]] compat::TargetCheck check_on(compat::Checker& checker, const dump::Entry& entry, std::size_t target);
+
+/// To check on these releases.
+[[nodiscard]] compat::CheckOptions checked_on(std::vector<std::size_t> targets);
 
 /// The verdict of a weight.
 [[nodiscard]] compat::Verdict verdict_of(compat::Weight weight);

@@ -57,12 +57,6 @@ dump::Entry odd_entry() {
     return entry;
 }
 
-compat::CheckOptions on(std::vector<std::size_t> targets) {
-    compat::CheckOptions options;
-    options.targets = std::move(targets);
-    return options;
-}
-
 /// The floor by its definition: step by step down from N, as long as the single check qualifies.
 compat::Floor floor_by_hand(const std::vector<Verdict>& verdicts, std::size_t from, Verdict at_most) {
     compat::Floor floor;
@@ -78,7 +72,7 @@ compat::Floor floor_by_hand(const std::vector<Verdict>& verdicts, std::size_t fr
 }  // namespace
 
 TEST_CASE("loading a preset on its own release keeps everything") {
-    compat::Checker checker(demo().device, on({newest()}));
+    compat::Checker checker(demo().device, checked_on({newest()}));
     Seen seen;
     holds("own release", [&] {
         const dump::Entry entry = odd_entry();
@@ -95,10 +89,10 @@ TEST_CASE("loading a preset on its own release keeps everything") {
 
 TEST_CASE("a check on several releases is the single checks, in any order") {
     const std::vector<std::size_t> releases{newest() - 3, 0, newest() - 6, newest()};
-    compat::Checker together(demo().device, on(releases));
+    compat::Checker together(demo().device, checked_on(releases));
     std::vector<std::unique_ptr<compat::Checker>> alone;
     for (const std::size_t release : releases)
-        alone.push_back(std::make_unique<compat::Checker>(demo().device, on({release})));
+        alone.push_back(std::make_unique<compat::Checker>(demo().device, checked_on({release})));
     Seen seen;
     holds("several targets", [&] {
         const dump::Entry entry = odd_entry();
@@ -121,13 +115,13 @@ TEST_CASE("a check on several releases is the single checks, in any order") {
 TEST_CASE("a floor is what the single checks say") {
     std::vector<std::size_t> all;
     for (std::size_t release = 0; release <= newest(); ++release) all.push_back(release);
-    compat::CheckOptions options = on(all);
+    compat::CheckOptions options = checked_on(all);
     options.floors = true;
     options.brought_by = false;
     compat::Checker checker(demo().device, options);
     std::vector<std::unique_ptr<compat::Checker>> alone;
     for (const std::size_t release : all) {
-        compat::CheckOptions one = on({release});
+        compat::CheckOptions one = checked_on({release});
         one.brought_by = false;
         alone.push_back(std::make_unique<compat::Checker>(demo().device, one));
     }
@@ -214,8 +208,8 @@ TEST_CASE("stating a rule never widens the span between best and worst") {
         if (entry.schema)
             entry.schema->rules.actions[static_cast<std::size_t>(schema::Rule::off_step)] = schema::Action::round;
     }
-    compat::Checker open(demo().device, on({1}));
-    compat::Checker settled(stated, on({1}));
+    compat::Checker open(demo().device, checked_on({1}));
+    compat::Checker settled(stated, checked_on({1}));
     holds("rules", [&] {
         const dump::Entry entry = odd_entry();
         const compat::TargetCheck before = check_on(open, entry, 1);

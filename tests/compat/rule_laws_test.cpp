@@ -15,16 +15,9 @@ using compat::Weight;
 
 namespace {
 
-compat::CheckOptions on(std::vector<std::size_t> targets) {
-    compat::CheckOptions options;
-    options.targets = std::move(targets);
-    options.brought_by = false;
-    return options;
-}
-
 TargetCheck check_files(const RandomFiles& files, const dump::Entry& entry, std::size_t target) {
     const schema::Device device = load_files(files);
-    compat::Checker checker(device, on({target}));
+    compat::Checker checker(device, checked_on({target}));
     return check_on(checker, entry, target);
 }
 

@@ -13,15 +13,7 @@ namespace {
 using dump::Dump;
 using dump::Entry;
 using dump::SlotState;
-
-bool covers(const Dump& dump, std::size_t size) {
-    std::size_t next = 0;
-    for (const dump::Span& span : dump.spans) {
-        if (span.span.offset != next || span.span.length == 0) return false;
-        next += span.span.length;
-    }
-    return next == size;
-}
+using testing::covers;
 
 bool states_agree(const Dump& dump) {
     return std::ranges::all_of(

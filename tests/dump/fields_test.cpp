@@ -55,14 +55,14 @@ Stored words(std::string raw) {
     return {Stored::Kind::text, 0, 0, std::move(raw)};
 }
 
-struct Row {
+struct FieldRow {
     const char* name;
     Storage storage;
     const char* body;
     Stored stored;
 };
 
-const std::vector<Row> rows{
+const std::vector<FieldRow> field_rows{
     {"one byte", bytes(Coding::unsigned_number, 1, 1), "00 FE 00", whole(254)},
     {"two bytes, big end first", bytes(Coding::unsigned_number, 0, 2), "12 34", whole(0x1234)},
     {"two bytes, little end first", bytes(Coding::unsigned_number, 0, 2, true), "34 12", whole(0x1234)},
@@ -114,7 +114,7 @@ const std::vector<Row> rows{
 }  // namespace
 
 TEST_CASE("fields are read and written bit by bit", "[dump]") {
-    for (const Row& row : rows) {
+    for (const FieldRow& row : field_rows) {
         CAPTURE(row.name);
         const Bytes body = from_hex(row.body);
         CHECK(dump::read_field(row.storage, body) == row.stored);

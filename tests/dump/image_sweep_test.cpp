@@ -15,16 +15,8 @@ namespace {
 using dump::Dump;
 using dump::Entry;
 using dump::SlotState;
+using testing::covers;
 using testing::ImageSample;
-
-bool covers(const Dump& dump, std::size_t size) {
-    std::size_t next = 0;
-    for (const dump::Span& span : dump.spans) {
-        if (span.span.offset != next || span.span.length == 0) return false;
-        next += span.span.length;
-    }
-    return next == size;
-}
 
 /// What must hold whatever the bytes are.
 void check_any(const Dump& dump, const Bytes& bytes) {

@@ -15,9 +15,10 @@ namespace {
 
 using dump::SlotState;
 using testing::ImageSample;
+using testing::piece;
 using testing::to_hex;
 
-Problem at(std::size_t offset, std::size_t length, std::string what, std::string expected = "", int slot = -1) {
+Problem in_image(std::size_t offset, std::size_t length, std::string what, std::string expected = "", int slot = -1) {
     return {BytePlace{"image.syx", offset, length, slot}, std::move(what), std::move(expected), ""};
 }
 
@@ -27,10 +28,6 @@ std::set<int> damaged_slots(const dump::Dump& dump) {
         if (entry.state == SlotState::damaged) slots.insert(entry.slot);
     }
     return slots;
-}
-
-Bytes piece(const Bytes& bytes, std::size_t from, std::size_t to) {
-    return {bytes.begin() + static_cast<std::ptrdiff_t>(from), bytes.begin() + static_cast<std::ptrdiff_t>(to)};
 }
 
 /// Where part n of the addressed sample begins.
@@ -74,7 +71,7 @@ TEST_CASE("parts that are missing, doubled or contradictory spoil what they touc
         const auto dump = testing::read_sample(sample, cut);
         CHECK(damaged_slots(dump) == std::set<int>{3, 4});
         CHECK(testing::entry_of(dump, 3)->damage ==
-              Problems{at(part_at(1), 0, "bytes 0010 to 001F of the image are missing", "", 3)});
+              Problems{in_image(part_at(1), 0, "bytes 0010 to 001F of the image are missing", "", 3)});
         CHECK(dump::write(dump, cut).value() == cut);
     }
     SECTION("missing, where only parts that hold something are sent") {
@@ -87,7 +84,7 @@ TEST_CASE("parts that are missing, doubled or contradictory spoil what they touc
         CHECK(testing::entry_of(dump, 4) == nullptr);
         CHECK(damaged_slots(dump) == std::set<int>{3});
         CHECK(testing::entry_of(dump, 3)->damage ==
-              Problems{at(part_at(1), 0, "bytes 0010 to 001F of the image are missing", "", 3)});
+              Problems{in_image(part_at(1), 0, "bytes 0010 to 001F of the image are missing", "", 3)});
         CHECK(dump.problems.empty());
         CHECK(dump::absent_slots(dump) == std::vector<int>{sparse.device.slots.first + 4});
         CHECK(dump::write(dump, cut).value() == cut);
@@ -99,9 +96,10 @@ TEST_CASE("parts that are missing, doubled or contradictory spoil what they touc
         const Bytes twice = testing::joined({bytes, piece(bytes, part_at(1), part_at(2))});
         const auto dump = testing::read_sample(sample, twice);
         CHECK(damaged_slots(dump).empty());
-        CHECK(dump.problems ==
-              Problems{at(bytes.size(), 39,
-                          "message \"part\": bytes 0010 to 001F of the image come twice, with the same content")});
+        CHECK(
+            dump.problems ==
+            Problems{in_image(bytes.size(), 39,
+                              "message \"part\": bytes 0010 to 001F of the image come twice, with the same content")});
         auto changed = dump;
         changed.entries[4].body[0] ^= 1;
         const auto written = dump::write(changed, twice).value();
@@ -114,8 +112,8 @@ TEST_CASE("parts that are missing, doubled or contradictory spoil what they touc
         const auto dump = testing::read_sample(sample, both);
         CHECK(damaged_slots(dump) == std::set<int>{3, 4});
         CHECK(testing::entry_of(dump, 4)->damage.front() ==
-              at(bytes.size(), 39,
-                 "message \"part\": bytes 0010 to 001F of the image come twice, with different content", "", 4));
+              in_image(bytes.size(), 39,
+                       "message \"part\": bytes 0010 to 001F of the image come twice, with different content", "", 4));
         CHECK(dump::write(dump, both).value() == both);
     }
     SECTION("beyond the image") {
@@ -124,7 +122,7 @@ TEST_CASE("parts that are missing, doubled or contradictory spoil what they touc
         const auto dump = testing::read_sample(sample, beyond);
         CHECK(damaged_slots(dump).empty());
         CHECK(dump.problems ==
-              Problems{at(bytes.size(), 39, "message \"part\" reaches beyond the image's end", "at most 003C")});
+              Problems{in_image(bytes.size(), 39, "message \"part\" reaches beyond the image's end", "at most 003C")});
     }
     SECTION("in any order") {
         const Bytes turned = testing::joined({piece(bytes, part_at(2), bytes.size()), piece(bytes, 0, part_at(2))});
@@ -156,8 +154,8 @@ TEST_CASE("shared blocks are written once, or not at all", "[dump]") {
         const auto written = dump::write(dump, sample.bytes);
         REQUIRE(!written.ok());
         CHECK(written.problems().front() ==
-              at(0, 0, "the preset shares byte 20 of the image with slot 0, which holds another value there",
-                 "the same value in both", 3));
+              in_image(0, 0, "the preset shares byte 20 of the image with slot 0, which holds another value there",
+                       "the same value in both", 3));
     }
     SECTION("another block chosen") {
         dump.entries[3].body = testing::joined({piece(dump.entries[3].body, 0, 4), piece(dump.entries[1].body, 4, 11)});
@@ -177,7 +175,7 @@ TEST_CASE("slots that were never written are empty, whatever junk they hold", "[
     const auto without = testing::read_sample(sample, bytes);
     CHECK(damaged_slots(without) == std::set<int>{2});
     CHECK(without.entries[2].damage ==
-          Problems{at(4, 0, "a piece of the preset lies outside the image", "inside 38 bytes", 2)});
+          Problems{in_image(4, 0, "a piece of the preset lies outside the image", "inside 38 bytes", 2)});
     framing.filled = schema::BodyBytes{0, {0x50}};
     framing.empty = {schema::BodyBytes{1, {0x00}}, schema::BodyBytes{1, {image[6]}}};
     const auto dump = testing::read_sample(sample, bytes);
@@ -219,14 +217,15 @@ TEST_CASE("a header's stamp holds for all presets after it", "[dump]") {
         changed[5] = 2;
         const auto other = testing::read_sample(sample, changed);
         for (const dump::Entry& entry : other.entries) CHECK(!entry.stamp);
-        CHECK(other.problems ==
-              Problems{at(6, 1, "message \"header\": the check sum-7-complement is 7F, but the bytes it covers make 7E",
-                          "7E")});
+        CHECK(
+            other.problems ==
+            Problems{in_image(
+                6, 1, "message \"header\": the check sum-7-complement is 7F, but the bytes it covers make 7E", "7E")});
     }
     SECTION("not where it is missing") {
         const auto other = testing::read_sample(sample, piece(sample.bytes, 8, sample.bytes.size()));
         CHECK(!other.entries[0].stamp);
-        CHECK(other.problems == Problems{at(0, 0, "message \"header\" is missing before this")});
+        CHECK(other.problems == Problems{in_image(0, 0, "message \"header\" is missing before this")});
     }
 }
 
@@ -273,7 +272,8 @@ TEST_CASE("an encrypted layer leaves its presets undecided and its bytes alone",
     const auto dump = dump::read("image.syx", bytes, device).value();
     REQUIRE(dump.entries.size() == 1);
     CHECK(dump.entries[0].slot == 2);
-    CHECK(dump.entries[0].damage == Problems{at(4, 3, "message \"preset\": encrypted layer: cannot be read", "", 2)});
+    CHECK(dump.entries[0].damage ==
+          Problems{in_image(4, 3, "message \"preset\": encrypted layer: cannot be read", "", 2)});
     CHECK(dump::write(dump, bytes).value() == bytes);
     framing.messages.front().steps.pop_back();
     framing.messages.front().steps.pop_back();

@@ -17,15 +17,6 @@ using schema::HeadPart;
 using schema::Parameter;
 using testing::from_hex;
 
-Parameter parameter(std::string id, int group, std::int64_t at) {
-    Parameter made;
-    made.id = id;
-    made.meaning = std::move(id);
-    made.group = group;
-    made.storage.pieces = {{at, 0, 8}};
-    return made;
-}
-
 schema::Condition comparison(schema::Condition::Subject subject, double setting) {
     schema::Condition condition;
     condition.kind = schema::Condition::Kind::comparison;
@@ -54,27 +45,27 @@ schema::Device bullfinch() {
     block.records->head = {{HeadPart::Kind::id, 1, false}};
     block.records->value_length = 2;
     release.groups = {block};
-    Parameter name = parameter("name", -1, 0);
+    Parameter name = testing::byte_parameter("name", -1, 0);
     name.tag = 1;
     name.kind = schema::Kind::text;
     name.storage = {};
     name.storage.coding = schema::Coding::text;
     name.storage.text_length = 8;
     name.plain.role = schema::Role::name;
-    Parameter type = parameter("block.type", 0, 0);
-    Parameter drive = parameter("block.drive", 0, 0);
+    Parameter type = testing::byte_parameter("block.type", 0, 0);
+    Parameter drive = testing::byte_parameter("block.drive", 0, 0);
     drive.tag = 7;
     drive.storage.pieces = {{0, 0, 8}, {1, 0, 8}};
-    Parameter newer = parameter("block.newer", 0, 0);
+    Parameter newer = testing::byte_parameter("block.newer", 0, 0);
     newer.when = comparison(schema::Condition::Subject::version, 2);
-    Parameter curve = parameter("curve", -1, 1);
+    Parameter curve = testing::byte_parameter("curve", -1, 1);
     curve.tag = 3;
     curve.list_count = 3;
     curve.list_stride = 1;
     curve.count_by = "points";
-    Parameter points = parameter("points", -1, 0);
+    Parameter points = testing::byte_parameter("points", -1, 0);
     points.tag = 3;
-    Parameter mode = parameter("mode", -1, 0);
+    Parameter mode = testing::byte_parameter("mode", -1, 0);
     schema::Read old;
     old.when.kind = schema::Condition::Kind::comparison;
     old.when.subject = schema::Condition::Subject::bytes;
@@ -86,7 +77,7 @@ schema::Device bullfinch() {
     return device;
 }
 
-const char* const whole =
+const char* const whole_body =
     "44 09  01 00 04 \"Fen \"  02 01 04 AA 07 01 02  02 02 04 BB 07 03 04  03 00 04 02 0A 0B 0C  FF 77";
 
 std::vector<std::string> shown(const schema::Device& device, const Bytes& body) {
@@ -102,7 +93,7 @@ std::vector<std::string> shown(const schema::Device& device, const Bytes& body) 
 
 TEST_CASE("fields are read in their records", "[dump]") {
     const schema::Device device = bullfinch();
-    CHECK(shown(device, from_hex(whole)) ==
+    CHECK(shown(device, from_hex(whole_body)) ==
           std::vector<std::string>{"name=Fen", "mode=9", "points=2", "curve[1]=10", "curve[2]=11",
                                    "curve[3]=12 (not there)", "block[1].type=170", "block[1].drive=258",
                                    "block[1].newer=170 (not there)", "block[2].type=187", "block[2].drive=772",
@@ -121,8 +112,8 @@ TEST_CASE("a field whose record is absent holds nothing", "[dump]") {
 TEST_CASE("heads and what stands behind the end mark are explained, unknown records are not", "[dump]") {
     const schema::Device device = bullfinch();
     const schema::Instances instances(*device.releases.front().schema);
-    CHECK(dump::preset_name(instances, from_hex(whole)) == "Fen");
-    CHECK(dump::unexplained_bytes(instances, 0, from_hex(whole)).empty());
+    CHECK(dump::preset_name(instances, from_hex(whole_body)) == "Fen");
+    CHECK(dump::unexplained_bytes(instances, 0, from_hex(whole_body)).empty());
     const Bytes strange = from_hex("44 09  05 00 02 11 22  02 01 04 AA 07 01 02");
     CHECK(dump::unexplained_bytes(instances, 0, strange) == std::vector<std::size_t>{2, 3, 4, 5, 6});
     const dump::Located located(instances, instances.release().layouts.front(), strange);
@@ -137,7 +128,7 @@ TEST_CASE("what is written into a record is read again and moves nothing", "[dum
     const schema::Device device = bullfinch();
     const schema::Instances instances(*device.releases.front().schema);
     const schema::Layout& layout = instances.release().layouts.front();
-    const Bytes body = from_hex(whole);
+    const Bytes body = from_hex(whole_body);
     testing::holds("numbers", [&] {
         const auto index = *rc::gen::inRange<std::size_t>(2, instances.fields().size());
         const schema::Field& field = instances.fields()[index];

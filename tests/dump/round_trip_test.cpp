@@ -12,6 +12,7 @@ namespace downfit {
 namespace {
 
 using midi::Check;
+using testing::covers;
 using Packing = schema::UnpackStep::Packing;
 
 struct Shape {
@@ -51,15 +52,6 @@ Bytes message_with(const schema::Device& device, const Bytes& body) {
     const auto joined = dump::write_layout_steps(framing.steps, body).value();
     const auto captures = dump::write_message_steps(framing.messages.front(), {{7}, {}, {0}}, joined).value();
     return dump::build(framing.messages.front(), captures);
-}
-
-bool covers(const dump::Dump& dump, std::size_t size) {
-    std::size_t next = 0;
-    for (const dump::Span& span : dump.spans) {
-        if (span.span.offset != next) return false;
-        next += span.span.length;
-    }
-    return next == size;
 }
 
 /// Reads what may be anything: never a crash, always every byte told, and unchanged when written.

@@ -194,4 +194,26 @@ Bytes joined(const std::vector<Bytes>& parts) {
     return all;
 }
 
+Bytes piece(const Bytes& bytes, std::size_t from, std::size_t to) {
+    return {bytes.begin() + static_cast<std::ptrdiff_t>(from), bytes.begin() + static_cast<std::ptrdiff_t>(to)};
+}
+
+schema::Parameter byte_parameter(std::string id, int group, std::int64_t at) {
+    schema::Parameter made;
+    made.id = id;
+    made.meaning = std::move(id);
+    made.group = group;
+    made.storage.pieces = {{at, 0, 8}};
+    return made;
+}
+
+bool covers(const dump::Dump& dump, std::size_t size) {
+    std::size_t next = 0;
+    for (const dump::Span& span : dump.spans) {
+        if (span.span.offset != next || span.span.length == 0) return false;
+        next += span.span.length;
+    }
+    return next == size;
+}
+
 }  // namespace downfit::testing

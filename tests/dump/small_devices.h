@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/bytes.h"
+#include "dump/dump.h"
 #include "schema/device.h"
 
 namespace downfit::testing {
@@ -52,7 +53,14 @@ void add_release(schema::Device& device, schema::Framing framing, std::size_t bo
 [[nodiscard]] Bytes siskin_body(std::uint8_t slot);
 inline constexpr std::size_t siskin_size = 11 + 2 * 17 + 8;
 
-/// Bytes in a row.
+/// A parameter in one byte, counted from the start of its group.
+[[nodiscard]] schema::Parameter byte_parameter(std::string id, int group, std::int64_t at);
+
+/// Bytes in a row; and those from `from` to before `to`.
 [[nodiscard]] Bytes joined(const std::vector<Bytes>& parts);
+[[nodiscard]] Bytes piece(const Bytes& bytes, std::size_t from, std::size_t to);
+
+/// Whether the spans of a dump are all of its `size` bytes, each told once, and none is empty.
+[[nodiscard]] bool covers(const dump::Dump& dump, std::size_t size);
 
 }  // namespace downfit::testing

@@ -16,7 +16,7 @@ using testing::from_hex;
 using testing::to_hex;
 using Packing = schema::UnpackStep::Packing;
 
-struct Row {
+struct StepRow {
     const char* name;
     std::vector<schema::Step> message_steps;
     std::vector<schema::Step> layout_steps;
@@ -24,7 +24,7 @@ struct Row {
     const char* body;
 };
 
-const std::vector<Row> rows{
+const std::vector<StepRow> step_rows{
     {"no steps", {}, {}, "F0 7D 0A 03 01 02 00 F7", "01 02"},
     {"sum-7-complement",
      {testing::check(Check::sum_7_complement, {"slot", "data"}, "check")},
@@ -106,7 +106,7 @@ const std::vector<Row> rows{
      "\"123456789\" B1 29"},
 };
 
-schema::Device device_of(const Row& row, std::size_t size) {
+schema::Device device_of(const StepRow& row, std::size_t size) {
     schema::Framing framing;
     framing.messages = {testing::pattern("preset", "F0 7D 0A {slot} {data...} {check} F7", row.message_steps)};
     framing.preset = {{0, false}};
@@ -117,7 +117,7 @@ schema::Device device_of(const Row& row, std::size_t size) {
 }  // namespace
 
 TEST_CASE("every step undoes and does what the layout says", "[dump]") {
-    for (const Row& row : rows) {
+    for (const StepRow& row : step_rows) {
         CAPTURE(row.name);
         const Bytes message = from_hex(row.message);
         const Bytes body = from_hex(row.body);
@@ -136,7 +136,7 @@ TEST_CASE("every step undoes and does what the layout says", "[dump]") {
 }
 
 TEST_CASE("a changed body is packed again, its checks with it", "[dump]") {
-    for (const Row& row : rows) {
+    for (const StepRow& row : step_rows) {
         CAPTURE(row.name);
         const Bytes message = from_hex(row.message);
         const Bytes body = from_hex(row.body);
@@ -180,7 +180,7 @@ TEST_CASE("captures of several bytes are numbers of seven bits a byte, either wa
 }
 
 TEST_CASE("other ways of packing the same bytes are kept as they were sent", "[dump]") {
-    const Row padding{
+    const StepRow padding{
         "", {testing::unpack(Packing::seven_in_eight, 0), testing::check(Check::sum_7, {"data"}, "check")}, {}, "", ""};
     const schema::Device device = device_of(padding, 2);
     const Bytes message = from_hex("F0 7D 0A 03 1F 01 02 03 F7");  // unused bits of the first data byte are set
@@ -191,7 +191,7 @@ TEST_CASE("other ways of packing the same bytes are kept as they were sent", "[d
     dump.entries.front().body = from_hex("01 82");
     CHECK(to_hex(dump::write(dump, message).value()) == "F0 7D 0A 03 20 01 02 03 F7");
 
-    const Row stored{"", {testing::unpack(Packing::nibbles, 0)}, {testing::unpack(Packing::deflate, 0)}, "", ""};
+    const StepRow stored{"", {testing::unpack(Packing::nibbles, 0)}, {testing::unpack(Packing::deflate, 0)}, "", ""};
     const schema::Device deflating = device_of(stored, 2);
     const Bytes block = from_hex("F0 7D 0A 03 00 01 00 02 00 00 0F 0D 0F 0F 04 01 04 02 00 F7");  // RFC 1951, 3.2.4
     auto other = dump::read("a.syx", block, deflating).value();

@@ -16,15 +16,6 @@ using schema::Condition;
 using schema::Parameter;
 using testing::from_hex;
 
-Parameter parameter(std::string id, int group, std::int64_t at) {
-    Parameter made;
-    made.id = id;
-    made.meaning = std::move(id);
-    made.group = group;
-    made.storage.pieces = {{at, 0, 8}};
-    return made;
-}
-
 Condition is(std::string name, std::vector<schema::Setting> settings,
              Condition::Operator op = Condition::Operator::is) {
     Condition condition;
@@ -53,29 +44,29 @@ schema::Device nuthatch() {
     amp.count = 2;
     amp.stride = 3;
     release.groups = {amp};
-    Parameter name = parameter("name", -1, 0);
+    Parameter name = testing::byte_parameter("name", -1, 0);
     name.kind = schema::Kind::text;
     name.storage = {};
     name.storage.coding = schema::Coding::text;
     name.storage.text_length = 4;
     name.plain.role = schema::Role::name;
-    Parameter level = parameter("level", -1, 4);
+    Parameter level = testing::byte_parameter("level", -1, 4);
     level.kind = schema::Kind::real;
     level.plain.scale.points = {{0, -80}, {100, 20}};
     level.plain.unit = schema::Unit::db;
     level.plain.preset_default = 0.0;
-    Parameter mode = parameter("amp.mode", 0, 0);
+    Parameter mode = testing::byte_parameter("amp.mode", 0, 0);
     mode.kind = schema::Kind::choice;
     mode.plain.choices =
         std::make_shared<schema::ChoiceList>(schema::ChoiceList{{{0, "Room", "Room"}, {1, "Hall", "Hall"}}});
     mode.plain.preset_default = std::string("Hall");
-    Parameter drive = parameter("amp.drive", 0, 1);
+    Parameter drive = testing::byte_parameter("amp.drive", 0, 1);
     drive.when = is("amp.on", {std::string("On")});
     schema::VariedMeaning varied;
     varied.when = is("amp.mode", {std::string("Hall"), std::string("Barn")});
     varied.meaning.unit = schema::Unit::percent;
     drive.varies = {varied};
-    Parameter on = parameter("amp.on", 0, 2);
+    Parameter on = testing::byte_parameter("amp.on", 0, 2);
     on.kind = schema::Kind::on_off;
     release.parameters = {name, level, mode, drive, on};
     return device;
@@ -182,7 +173,7 @@ TEST_CASE("references show what they point at", "[dump]") {
     schema::Device device = nuthatch();
     schema::Release& release = *device.releases.front().schema;
     release.assets = {{"impulse-response", "impulse response", 1, 8, {{2, "Open 4x12"}}}};
-    Parameter reference = parameter("cabinet", -1, 0);
+    Parameter reference = testing::byte_parameter("cabinet", -1, 0);
     reference.kind = schema::Kind::reference;
     reference.refers_to = "impulse-response";
     reference.nothing = 255;
@@ -200,8 +191,8 @@ TEST_CASE("references show what they point at", "[dump]") {
 TEST_CASE("meanings that depend on each other come to an end", "[dump]") {
     schema::Device device = nuthatch();
     schema::Release& release = *device.releases.front().schema;
-    Parameter a = parameter("a", -1, 0);
-    Parameter b = parameter("b", -1, 1);
+    Parameter a = testing::byte_parameter("a", -1, 0);
+    Parameter b = testing::byte_parameter("b", -1, 1);
     schema::VariedMeaning of_a, of_b;
     of_a.when = is("b", {1.0});
     of_b.when = is("a", {1.0});

@@ -15,14 +15,10 @@
 
 using namespace downfit;
 using namespace downfit::midi;
+using testing::ascii;
 using testing::from_hex;
 
 namespace {
-
-/// The bytes of ASCII text.
-Bytes ascii(std::string_view text) {
-    return {text.begin(), text.end()};
-}
 
 Bytes joined(std::initializer_list<Bytes> parts) {
     Bytes out;

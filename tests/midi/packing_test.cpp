@@ -16,6 +16,7 @@
 
 using namespace downfit;
 using namespace downfit::midi;
+using testing::ascii;
 using testing::from_hex;
 using testing::problem_text;
 using testing::to_hex;
@@ -23,12 +24,7 @@ using Order = SevenBit::Order;
 
 namespace {
 
-/// The bytes of ASCII text.
-Bytes ascii(std::string_view text) {
-    return {text.begin(), text.end()};
-}
-
-struct Row {
+struct PackingRow {
     Packing packing;
     const char* plain;
     const char* packed;
@@ -42,7 +38,7 @@ struct BadRow {
 };
 
 /// Packs, unpacks and compares, origins included where the row has any.
-void check(const Row& row) {
+void check(const PackingRow& row) {
     CAPTURE(row.packing.index(), row.plain);
     const auto packed = encode(row.packing, from_hex(row.plain));
     REQUIRE(packed.ok());
@@ -60,13 +56,13 @@ const SevenBit first_high{Order::first_high};
 const SevenBit first_low{Order::first_low};
 const SevenBit aux_last{Order::aux_last};
 const SevenBit bit_stream{Order::stream};
-const Nibbles high_first{Nibbles::Order::high_first};
-const Nibbles low_first{Nibbles::Order::low_first};
+const Nibbles high_nibble_first{Nibbles::Order::high_first};
+const Nibbles low_nibble_first{Nibbles::Order::low_first};
 
 }  // namespace
 
 TEST_CASE("seven in eight", "[midi][packing]") {
-    const Row row = GENERATE(values<Row>({
+    const PackingRow row = GENERATE(values<PackingRow>({
         // [M1] p. 43, [PE] 6.1.7; worked by calculation
         {first_high, "80 01 FF 00 7F 81 C3", "53 00 01 7F 00 7F 01 43", {1, 2, 3, 4, 5, 6, 7}},
         // common practice, no source
@@ -114,13 +110,13 @@ TEST_CASE("a whole File Dump packet", "[midi][packing]") {
 }
 
 TEST_CASE("nibbles, arrays, masks and runs", "[midi][packing]") {
-    const Row row = GENERATE(values<Row>({
+    const PackingRow row = GENERATE(values<PackingRow>({
         // common practice, no source
-        {high_first, "A5", "0A 05", {0}},
-        {low_first, "A5", "05 0A", {0}},
+        {high_nibble_first, "A5", "0A 05", {0}},
+        {low_nibble_first, "A5", "05 0A", {0}},
         // by calculation from here on
-        {high_first, "A5 0F", "0A 05 00 0F", {0, 2}},
-        {low_first, "A5 0F", "05 0A 0F 00", {0, 2}},
+        {high_nibble_first, "A5 0F", "0A 05 00 0F", {0, 2}},
+        {low_nibble_first, "A5 0F", "05 0A 0F 00", {0, 2}},
         {SplitArrays{7}, "80 7F FF", "01 00 01 00 7F 7F", {3, 4, 5}},
         {SplitArrays{4}, "A5 0F 30", "0A 00 03 05 0F 00", {0, 1, 2}},
         {SplitArrays{1}, "FF 02", "7F 01 01 00", {0, 1}},
@@ -146,8 +142,8 @@ TEST_CASE("bytes that cannot be unpacked", "[midi][packing]") {
          "8+1: a single byte is left after the last whole group of eight [nothing, or two to eight bytes]"},
         {bit_stream, "11",
          "0+1: a single byte is left after the last whole group of eight [nothing, or two to eight bytes]"},
-        {high_first, "0A 10", "1+1: byte 10 is no nibble [00 to 0F]"},
-        {low_first, "0A 0B 0C", "2+1: the last nibble has no partner [an even number of nibbles]"},
+        {high_nibble_first, "0A 10", "1+1: byte 10 is no nibble [00 to 0F]"},
+        {low_nibble_first, "0A 0B 0C", "2+1: the last nibble has no partner [an even number of nibbles]"},
         {SplitArrays{7}, "01 00 7F", "2+1: the two arrays have different lengths [an even number of bytes]"},
         {SplitArrays{7}, "01 02 00 00", "1+1: byte 02 is no high part [00 to 01]"},
         {SplitArrays{4}, "0F 0F 00 10", "3+1: byte 10 is no low part [00 to 0F]"},

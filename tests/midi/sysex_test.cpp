@@ -41,7 +41,7 @@ std::string listed(const std::vector<Item>& items) {
     return out;
 }
 
-struct Row {
+struct ItemRow {
     const char* input;
     const char* expected;
 };
@@ -67,7 +67,7 @@ std::vector<Item> read_checked(const Bytes& bytes, std::size_t file_offset = 0) 
 }  // namespace
 
 TEST_CASE("sysex framing rows", "[midi][sysex]") {
-    const Row row = GENERATE(values<Row>({
+    const ItemRow row = GENERATE(values<ItemRow>({
         // [M1] p. 34
         {"F0 7D 01 02 03 F7", "message@0+6 7D 01 02 03"},
         // [M1] pp. 5, 29: real time may sit between data bytes and cannot end an exclusive

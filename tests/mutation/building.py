@@ -42,6 +42,15 @@ def instrumented_command(command, root, source, copy, headers, target):
     return words[:-1] + ["-w", "-O1", "-D_GLIBCXX_ASSERTIONS", "-c", str(copy), "-o", str(target)]
 
 
+def compiled_alone(build, folder):
+    """Whether there is a compile command for each source of the folder; with unity builds there is none."""
+    path = build / "compile_commands.json"
+    if not path.is_file():
+        sys.exit(f"{build}: a build folder of Ninja is needed (docs/mutations.md)")
+    commands = json.loads(path.read_text())
+    return any(pathlib.Path(entry["file"]).parent == folder for entry in commands)
+
+
 def newer(target, sources):
     return target.is_file() and all(target.stat().st_mtime_ns > path.stat().st_mtime_ns for path in sources)
 

@@ -205,7 +205,7 @@ def build_programs(build, quick):
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
-    parser.add_argument("--build", type=pathlib.Path, default=ROOT / "build" / "release")
+    parser.add_argument("--build", type=pathlib.Path, default=ROOT / "build" / "long")
     parser.add_argument("--only", action="append", metavar="FILE", help="mutants of this file, such as judge.cpp")
     parser.add_argument("--list", action="store_true", help="say which mutants there are")
     parser.add_argument("--run", type=int, metavar="NUMBER", help="run all tests with one mutant, and say which fail")
@@ -216,6 +216,9 @@ def main():
     if options.write and (options.only or options.quick):
         parser.error("--write needs all mutants and all tests")
     build = options.build.resolve()
+    if not building.compiled_alone(build, ROOT / FOLDER):
+        print(f"skipped: {build} compiles sources of {FOLDER} together (CMAKE_UNITY_BUILD)")
+        return 77
     out = build / "mutation"
     out.mkdir(parents=True, exist_ok=True)
 

@@ -26,8 +26,8 @@ constexpr int paper_slot = 81;  // "Old Paper", whose Paper Fuzz 3.10 does not h
 class OlderBank {
 public:
     OlderBank() : device_(load_device_folder("dunlin-6")) {
-        const Ran ran = refit({demo("bank-d.syx"), "--on", "3.10", "--out", (folder_ / "whole.syx").string(),
-                               "--substitutes", (project_folder() / "demo" / "substitutes.json").string()});
+        const Ran ran = run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", (folder_ / "whole.syx").string(),
+                                   "--substitutes", (project_folder() / "demo" / "substitutes.json").string()});
         if (!ran.errors.empty()) throw std::runtime_error(ran.errors);
     }
 
@@ -66,7 +66,7 @@ public:
     /// What is told of slot 81, refitted with that older copy.
     Json told(const std::string& dump, const std::string& older) const {
         const Ran ran =
-            refit({dump, "--on", "3.10", "--out", out(), "--force", "--fill-from", older, "--format", "json"});
+            run_refit({dump, "--on", "3.10", "--out", out(), "--force", "--fill-from", older, "--format", "json"});
         CHECK(ran.errors.empty());
         const Json report = Json::parse(ran.output);
         for (const Json& preset : report.at("presets")) {
@@ -98,7 +98,8 @@ TEST_CASE("what is lost comes from an older copy of the same name", "[refit][fil
           Json{{"file", older}, {"slot", paper_slot}, {"name", "Old Paper"}, {"found-by", "name"}});
     CHECK(preset.at("filled").front() == "drive[1].alternate[1].model");
     CHECK(bank.has_wool_fuzz());
-    const Ran text = refit({demo("bank-d.syx"), "--on", "3.10", "--out", bank.out(), "--force", "--fill-from", older});
+    const Ran text =
+        run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", bank.out(), "--force", "--fill-from", older});
     CHECK(says(text.output, "filled from the older copies in " + older));
     CHECK(says(text.output, "Older copies: "));
     CHECK(says(text.output, " found by name"));
@@ -140,8 +141,8 @@ TEST_CASE("a substitute goes before an older copy", "[refit][fill][substitutes][
     const auto mine = folder / "mine.json";
     write_text(mine, R"({ "format": "downfit substitutes 1", "device": "dunlin-6", "substitutes": [
         { "parameter": "drive.alternate.model", "lost": "Paper Fuzz", "instead": "Gravel" } ] })");
-    const Ran ran = refit({demo("bank-d.syx"), "--on", "3.10", "--out", bank.out(), "--force", "--fill-from", older,
-                           "--substitutes", mine.string()});
+    const Ran ran = run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", bank.out(), "--force", "--fill-from", older,
+                               "--substitutes", mine.string()});
     CHECK(ran.errors.empty());
     CHECK(!bank.has_wool_fuzz());
     CHECK(says(ran.output, "\"Gravel\" instead of \"Paper Fuzz\": "));

@@ -12,7 +12,7 @@ using namespace downfit::testing;
 TEST_CASE("refit writes a dump that check finds better", "[refit][cli]") {
     const TempDir folder;
     const std::string out = (folder / "pipit-1.1.syx").string();
-    const Ran ran = refit({demo("pipit-b.syx"), "--on", "1.1", "--out", out});
+    const Ran ran = run_refit({demo("pipit-b.syx"), "--on", "1.1", "--out", out});
     CHECK(ran.errors == "");
     CHECK(ran.status == 1);  // models that 1.1 does not have
     CHECK(says(ran.output, "60 presets of "));
@@ -23,17 +23,17 @@ TEST_CASE("refit writes a dump that check finds better", "[refit][cli]") {
     CHECK(says(check.output, "saved on 1.1"));
     SECTION("an existing file stays, unless it is to be replaced") {
         const Bytes first = read_bytes(out);
-        const Ran again = refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out});
+        const Ran again = run_refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out});
         CHECK(again.status == 2);
         CHECK(says(again.errors, "is there already"));
         CHECK(says(again.errors, "--force"));
         CHECK(read_bytes(out) == first);
-        CHECK(refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out, "--force"}).status == 1);
+        CHECK(run_refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out, "--force"}).status == 1);
         CHECK(read_bytes(out) != first);
     }
     SECTION("once more changes nothing") {
         const std::string twice = (folder / "twice.syx").string();
-        const Ran again = refit({out, "--on", "1.1", "--out", twice});
+        const Ran again = run_refit({out, "--on", "1.1", "--out", twice});
         CHECK(says(again.output, "unchanged."));
         CHECK(read_bytes(twice) == read_bytes(out));
     }
@@ -46,7 +46,7 @@ TEST_CASE("refit says what is wrong with the call", "[refit][cli]") {
     const TempDir folder;
     const std::string out = (folder / "out.syx").string();
     const auto fails = [&](const std::vector<std::string>& arguments, const std::string& words) {
-        const Ran ran = refit(arguments);
+        const Ran ran = run_refit(arguments);
         CAPTURE(words, ran.output, ran.errors);
         CHECK(ran.status == 2);
         CHECK(says(ran.errors, words));
@@ -65,7 +65,7 @@ TEST_CASE("refit says what is wrong with the call", "[refit][cli]") {
 TEST_CASE("the command that refit advises shows what it told", "[refit][cli][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "pipit-1.1.syx").string();
-    const Ran ran = refit({demo("pipit-b.syx"), "--on", "1.1", "--out", out, "--width", "400"});
+    const Ran ran = run_refit({demo("pipit-b.syx"), "--on", "1.1", "--out", out, "--width", "400"});
     const std::string next = "Next: downfit compare " + demo("pipit-b.syx") + ' ' + out + " --slot ";
     const std::size_t at = ran.output.find(next);
     CAPTURE(ran.output);
@@ -117,12 +117,12 @@ TEST_CASE("refit puts the end of a range that lies off its steps, where the rele
 TEST_CASE("refit for a release that shares its stamp says so, and --saved-on settles it", "[refit][cli][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "2.00.syx").string(), again = (folder / "again.syx").string();
-    const Ran ran = refit({demo("bank-d.syx"), "--on", "2.00", "--out", out, "--summary"});
+    const Ran ran = run_refit({demo("bank-d.syx"), "--on", "2.00", "--out", out, "--summary"});
     CHECK(ran.errors == "");
     CHECK(says(ran.output,
                "Its stamp is that of 2.00 beta 1 too: check and compare take the worst of these, unless "
                "--saved-on 2.00 says which."));
-    const Ran unsaid = refit({out, "--on", "2.00", "--out", again, "--summary"});
+    const Ran unsaid = run_refit({out, "--on", "2.00", "--out", again, "--summary"});
     CHECK(unsaid.status == 1);
     CHECK(says(unsaid.output, "No file was written"));
     CHECK(says(unsaid.output, "--saved-on says which release saved it"));
@@ -142,7 +142,7 @@ TEST_CASE("refit for a release that shares its stamp says so, and --saved-on set
 
 TEST_CASE("refit writes no file called -, and none without a name", "[refit][cli]") {
     for (const std::string out : {"-", ""}) {
-        const Ran ran = refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out});
+        const Ran ran = run_refit({demo("pipit-a.syx"), "--on", "1.1", "--out", out});
         CHECK(ran.status == 2);
         CHECK(says(ran.errors, "refit writes a file, and reads it again from there"));
         CHECK_FALSE(std::filesystem::exists("-"));
@@ -152,7 +152,7 @@ TEST_CASE("refit writes no file called -, and none without a name", "[refit][cli
 TEST_CASE("compare tells a slot that only the release of A has, as refit and check do", "[refit][cli][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "2.10.syx").string(), schemas = (project_folder() / "schemas").string();
-    CHECK(says(refit({demo("bank-b.syx"), "--on", "2.10", "--out", out}).output, "cab[1] ir 90 is empty"));
+    CHECK(says(run_refit({demo("bank-b.syx"), "--on", "2.10", "--out", out}).output, "cab[1] ir 90 is empty"));
     const auto compare = [&](const std::string& a, const std::string& b) {
         return run_downfit({"compare", a, b, "--slot", "38,46", "--schemas", schemas});
     };

@@ -15,7 +15,7 @@ inline std::string demo(const std::string& file) {
 }
 
 /// Runs it with the project's schemas.
-inline Ran refit(std::vector<std::string> arguments) {
+inline Ran run_refit(std::vector<std::string> arguments) {
     arguments.insert(arguments.begin(), "refit");
     arguments.insert(arguments.end(), {"--schemas", (project_folder() / "schemas").string()});
     return run_downfit(arguments);

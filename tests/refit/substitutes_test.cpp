@@ -44,10 +44,10 @@ TEST_CASE("a drive that a release lacks becomes the one that the user chose", "[
     const std::string chosen = (project_folder() / "demo" / "substitutes.json").string();
     const std::string plain = (folder / "plain.syx").string();
     const std::string out = (folder / "out.syx").string();
-    REQUIRE(refit({demo("bank-d.syx"), "--on", "3.10", "--out", plain}).status == 1);
+    REQUIRE(run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", plain}).status == 1);
     CHECK(!says(contents_of(plain, 81), "Wool Fuzz"));
     const Ran ran =
-        refit({demo("bank-d.syx"), "--on", "3.10", "--out", out, "--substitutes", chosen, "--format", "json"});
+        run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", out, "--substitutes", chosen, "--format", "json"});
     CHECK(ran.errors.empty());
     CHECK(ran.status == 1);
     CHECK(says(contents_of(out, 81), "Wool Fuzz"));
@@ -68,13 +68,13 @@ TEST_CASE("a drive that a release lacks becomes the one that the user chose", "[
     CHECK(told.at("substitutes")[0].at("presets") == with);
     SECTION("the text tells it too, and once more changes nothing") {
         const std::string twice = (folder / "twice.syx").string();
-        const Ran text = refit({demo("bank-d.syx"), "--on", "3.10", "--out", twice, "--substitutes", chosen});
+        const Ran text = run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", twice, "--substitutes", chosen});
         CHECK(says(text.output, "put by your substitutes, "));
         CHECK(says(text.output, "drive.alternate.model: \"Wool Fuzz\" instead of \"Paper Fuzz\": "));
         CHECK(says(text.output, "\"Velvet Fuzz\" instead of \"Long Fuse\": not used"));
         CHECK(read_bytes(twice) == read_bytes(out));
         const std::string again = (folder / "again.syx").string();
-        const Ran third = refit({out, "--on", "3.10", "--out", again, "--substitutes", chosen});
+        const Ran third = run_refit({out, "--on", "3.10", "--out", again, "--substitutes", chosen});
         CHECK(says(third.output, "\"Wool Fuzz\" instead of \"Paper Fuzz\": not used"));
         CHECK(read_bytes(again) == read_bytes(out));
     }
@@ -84,8 +84,8 @@ TEST_CASE("of substitutes the first that fits and holds is taken", "[refit][subs
     const TempDir folder;
     const std::string out = (folder / "out.syx").string();
     const auto drive_with = [&](const std::string& items) {
-        const Ran ran = refit({demo("bank-d.syx"), "--on", "3.10", "--out", out, "--force", "--substitutes",
-                               substitutes_file(folder, items)});
+        const Ran ran = run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", out, "--force", "--substitutes",
+                                   substitutes_file(folder, items)});
         CHECK(ran.errors.empty());
         return contents_of(out, 81);
     };
@@ -107,7 +107,7 @@ TEST_CASE("of substitutes the first that fits and holds is taken", "[refit][subs
 TEST_CASE("a release that has the choice gets no substitute", "[refit][substitutes][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "out.syx").string();
-    const Ran ran = refit(
+    const Ran ran = run_refit(
         {demo("bank-d.syx"), "--on", "2.00", "--out", out, "--substitutes",
          substitutes_file(
              folder, R"({ "parameter": "drive.alternate.model", "lost": "Paper Fuzz", "instead": "Wool Fuzz" })")});
@@ -121,8 +121,8 @@ TEST_CASE("substitutes that do not fit the device or the release are told before
     const std::string out = (folder / "out.syx").string();
     const auto fails = [&](const std::string& items, const std::vector<std::string>& words,
                            const std::string& device = "dunlin-6") {
-        const Ran ran = refit({demo("bank-d.syx"), "--on", "3.10", "--out", out, "--substitutes",
-                               substitutes_file(folder, items, device)});
+        const Ran ran = run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", out, "--substitutes",
+                                   substitutes_file(folder, items, device)});
         CAPTURE(items, ran.output, ran.errors);
         CHECK(ran.status == 2);
         CHECK(says(ran.errors, "mine.json:"));
@@ -147,16 +147,16 @@ TEST_CASE("substitutes that do not fit the device or the release are told before
           {"dunlin-6 has no release \"3.1\""});
     fails(R"({ "parameter": "drive.alternate.model", "lost": "Paper Fuzz" })", {"\"instead\" is missing"});
     // For other releases they may be right.
-    CHECK(refit({demo("bank-d.syx"), "--on", "3.10", "--out", out, "--substitutes",
-                 substitutes_file(folder, R"({ "parameter": "drive.alternate.model", "lost": "Paper Fuzz",)"
-                                          R"( "instead": "Nothing like it", "on": ["3.00"] })")})
+    CHECK(run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", out, "--substitutes",
+                     substitutes_file(folder, R"({ "parameter": "drive.alternate.model", "lost": "Paper Fuzz",)"
+                                              R"( "instead": "Nothing like it", "on": ["3.00"] })")})
               .status == 1);
 }
 
 TEST_CASE("the substitutes file is never written over", "[refit][substitutes]") {
     const TempDir folder;
     const std::string file = substitutes_file(folder, "");
-    const Ran ran = refit({demo("bank-d.syx"), "--on", "3.10", "--out", file, "--force", "--substitutes", file});
+    const Ran ran = run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", file, "--force", "--substitutes", file});
     CHECK(ran.status == 2);
     CHECK(says(ran.errors, "never changes those"));
     CHECK(read_text(file).starts_with("{ \"format\""));

@@ -37,14 +37,8 @@ struct TwoUnits : SmallRig {
     }
 };
 
-constexpr const char* room_song = R"({ "title": "Ebb", "presets": [ { "dump": "a", "slot": 1 } ] })";
-constexpr const char* plate_song = R"({ "title": "Flood", "presets": [ { "dump": "a", "slot": 2 } ] })";
 constexpr const char* old_song = R"({ "title": "Slack", "presets": [ { "dump": "b", "slot": 1 } ] })";
 constexpr const char* unsure_song = R"({ "title": "Spring", "presets": [ { "dump": "a", "slot": 3 } ] })";
-
-std::string without_digests(const std::string& output) {
-    return output.substr(0, output.rfind("  - downfit "));
-}
 
 Json report_of(const SmallRig& rig, int status) {
     const Ran ran = rig.run({"rig", "rig.json", "--format", "json"});
@@ -67,7 +61,7 @@ TEST_CASE("rig: 0 where some unit plays every song", "[rig]") {
     const Ran ran = rig.run({"rig", "rig.json"});
     CHECK(ran.status == 0);
     CHECK(ran.errors == "");
-    check_golden(without_digests(ran.output), "rig/golden/two-units.txt");
+    check_golden(without_digests(ran.output, "  - downfit "), "rig/golden/two-units.txt");
 }
 
 TEST_CASE("rig: pairs, moves and worth as worked out by hand", "[rig]") {

@@ -18,7 +18,7 @@ using Json = nlohmann::json;
 
 /// Three songs are played by nobody as they are: Half Past, Ebb, Dry Dock. Undertow on "bass" hangs on 12 cents, of
 /// which no rule says whether 2.00 keeps them.
-constexpr const char* policy = R"({ "format": "downfit policy 1", "title": "Half Past Harbour on tour",
+constexpr const char* demo_policy = R"({ "format": "downfit policy 1", "title": "Half Past Harbour on tour",
   "tolerances": { "pitch": 13 },
   "accepted": [
     { "preset": "Old Bass Number", "slot": 88, "on": ["2.00"], "weight": "severe", "cautions": ["level-unknown"], "reason": "the bass plays it clean anyway" },
@@ -33,7 +33,7 @@ struct DemoPolicy {
     std::string file = (folder / "policy.json").string();
 
     [[nodiscard]] Ran run(const std::string& today, const std::vector<std::string>& more = {}) const {
-        write_text(file, policy);
+        write_text(file, demo_policy);
         std::vector<std::string> call{"rig", "demo/rig.json", "--schemas", "schemas", "--policy",
                                       file,  "--today",       today};
         call.insert(call.end(), more.begin(), more.end());

@@ -28,10 +28,6 @@ struct Evening : SmallRig {
     }
 };
 
-std::string without_digests(const std::string& output) {
-    return output.substr(0, output.rfind("- downfit "));
-}
-
 }  // namespace
 
 TEST_CASE("check --songs: tonight's presets come first, in playing order", "[rig]") {

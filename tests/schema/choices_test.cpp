@@ -36,13 +36,13 @@ std::string merged(const std::string& first, const std::string& second) {
     return choices_in(must_load(files), 1, "mode");
 }
 
-struct Row {
+struct MergeRow {
     std::string first, second, result;
 };
 
 const std::string four = R"(["Room", "Hall", "Plate", "Spring"])";
 
-const std::vector<Row> rows{
+const std::vector<MergeRow> merge_rows{
     // plain forms
     {R"(["Room", "Hall"])", "{}", "0 Room, 1 Hall"},
     {R"({ "Hall": 4, "Room": 0 })", "{}", "0 Room, 4 Hall"},
@@ -80,7 +80,7 @@ const std::vector<Row> rows{
 }  // namespace
 
 TEST_CASE("choices are merged and edited", "[schema]") {
-    for (const Row& row : rows) {
+    for (const MergeRow& row : merge_rows) {
         CAPTURE(row.first, row.second);
         CHECK(merged(row.first, row.second) == row.result);
     }

@@ -13,7 +13,7 @@ using schema::Device;
 using schema::Parameter;
 using schema::Release;
 
-const std::string first = R"(
+const std::string first_release = R"(
   "groups": {
     "amp": { "kind": "block", "at": 0, "count": 2, "stride": 10, "on-by": "amp.on" },
     "amp.voice": { "kind": "alternate", "at": 4, "count": 2, "stride": 3, "selected-by": "amp.used" },
@@ -26,7 +26,7 @@ const std::string first = R"(
     "pad.used": { "at": 3 } })";
 
 Device loaded(const std::string& second) {
-    return must_load(wren({{"1.0", first}, {"1.1", "\"extends\": \"1.0\"" + second}}));
+    return must_load(wren({{"1.0", first_release}, {"1.1", "\"extends\": \"1.0\"" + second}}));
 }
 
 /// "id meaning" of all parameters in the group "pad", one in each line.
@@ -72,7 +72,7 @@ TEST_CASE("likenesses follow later changes", "[schema]") {
 }
 
 TEST_CASE("what a release changes of a likeness is its own from then on", "[schema]") {
-    const Device device = must_load(wren({{"1.0", first},
+    const Device device = must_load(wren({{"1.0", first_release},
                                           {"1.1", R"("extends": "1.0", "parameters": {
         "pad.voice.drive": { "range": [0, 3] }, "pad.model": { "choices": { "add": { "Mill": 2 } } } })"},
                                           {"1.2", R"("extends": "1.1", "parameters": {
@@ -87,7 +87,7 @@ TEST_CASE("what a release changes of a likeness is its own from then on", "[sche
 }
 
 TEST_CASE("likenesses may be left out, renamed and given up", "[schema]") {
-    const Device device = must_load(wren({{"1.0", first},
+    const Device device = must_load(wren({{"1.0", first_release},
                                           {"1.1", R"("extends": "1.0", "parameters": { "pad.voice.bite": null,
         "pad.kind": { "renamed-from": "pad.model" } })"},
                                           {"1.2", R"("extends": "1.1", "groups": { "mat": { "renamed-from": "pad" },

@@ -6,7 +6,7 @@ namespace downfit::testing {
 
 namespace {
 
-const std::vector<Mistake> mistakes{
+const std::vector<Mistake> device_mistakes{
     {"no format",
      "device.json",
      R"("format": "downfit device 1", )",
@@ -132,7 +132,7 @@ const std::vector<Mistake> mistakes{
 }  // namespace
 
 TEST_CASE("mistakes in device files are told whole", "[schema]") {
-    for (const Mistake& mistake : mistakes) check_mistake(mistake);
+    for (const Mistake& mistake : device_mistakes) check_mistake(mistake);
 }
 
 }  // namespace downfit::testing

@@ -7,7 +7,7 @@ namespace downfit::testing {
 
 namespace {
 
-const std::vector<Mistake> mistakes{
+const std::vector<Mistake> image_mistakes{
     {"messages in a raw layout",
      "device.json",
      R"("as": "raw", "begins-with")",
@@ -222,7 +222,7 @@ const std::vector<Mistake> mistakes{
 }  // namespace
 
 TEST_CASE("mistakes in images, records and raw files are told whole", "[schema]") {
-    for (const Mistake& mistake : mistakes) check_mistake(redpoll(), mistake);
+    for (const Mistake& mistake : image_mistakes) check_mistake(redpoll(), mistake);
 }
 
 }  // namespace downfit::testing

@@ -6,7 +6,7 @@ namespace downfit::testing {
 
 namespace {
 
-const std::vector<Mistake> mistakes{
+const std::vector<Mistake> json_mistakes{
     {"an empty file",
      "1.0.json",
      "",
@@ -123,7 +123,7 @@ const std::vector<Mistake> mistakes{
 }  // namespace
 
 TEST_CASE("mistakes in JSON are told whole", "[schema]") {
-    for (const Mistake& mistake : mistakes) check_mistake(mistake);
+    for (const Mistake& mistake : json_mistakes) check_mistake(mistake);
 }
 
 }  // namespace downfit::testing

@@ -6,7 +6,7 @@ namespace downfit::testing {
 
 namespace {
 
-const std::vector<Mistake> mistakes{
+const std::vector<Mistake> layout_mistakes{
     {"no F0",
      "device.json",
      R"("F0 7D 07 20)",
@@ -187,7 +187,7 @@ const std::vector<Mistake> mistakes{
 }  // namespace
 
 TEST_CASE("mistakes in layouts are told whole", "[schema]") {
-    for (const Mistake& mistake : mistakes) check_mistake(mistake);
+    for (const Mistake& mistake : layout_mistakes) check_mistake(mistake);
 }
 
 }  // namespace downfit::testing

@@ -6,7 +6,7 @@ namespace downfit::testing {
 
 namespace {
 
-const std::vector<Mistake> mistakes{
+const std::vector<Mistake> parameter_mistakes{
     {"an unknown key",
      "1.0.json",
      R"("range": [-60, 6])",
@@ -335,7 +335,7 @@ const std::vector<Mistake> mistakes{
 }  // namespace
 
 TEST_CASE("mistakes in parameters and groups are told whole", "[schema]") {
-    for (const Mistake& mistake : mistakes) check_mistake(mistake);
+    for (const Mistake& mistake : parameter_mistakes) check_mistake(mistake);
 }
 
 }  // namespace downfit::testing

@@ -6,7 +6,7 @@ namespace downfit::testing {
 
 namespace {
 
-const std::vector<Mistake> mistakes{
+const std::vector<Mistake> release_mistakes{
     {"another device",
      "1.0.json",
      R"("device": "siskin")",
@@ -172,7 +172,7 @@ const std::vector<Mistake> mistakes{
 }  // namespace
 
 TEST_CASE("mistakes in release files are told whole", "[schema]") {
-    for (const Mistake& mistake : mistakes) check_mistake(mistake);
+    for (const Mistake& mistake : release_mistakes) check_mistake(mistake);
 }
 
 }  // namespace downfit::testing

@@ -40,13 +40,13 @@ std::string flaw_lines(const Proof& proof, bool notes = false) {
     return lines;
 }
 
-struct Row {
+struct ProofRow {
     std::string name, file, find, put;
     std::string line;  ///< as flaw_lines writes it
 };
 
-const std::vector<Row>& rows() {
-    static const std::vector<Row> all{
+const std::vector<ProofRow>& proof_rows() {
+    static const std::vector<ProofRow> all{
         {"two parameters in one byte", "1.0.json", R"("tempo":           { "at": 1,)",
          R"("tempo":           { "at": 0,)",
          "overlap 1.0.json:12 /parameters/tempo/at | volume and tempo stand in the same place: bit 0 of byte 0"},
@@ -151,7 +151,7 @@ TEST_CASE("the Brambling is clean", "[proof]") {
 
 TEST_CASE("each fault, one broken file", "[proof]") {
     std::map<Fault, int> met;
-    for (const Row& row : rows()) {
+    for (const ProofRow& row : proof_rows()) {
         CAPTURE(row.name);
         const Proof proof = schema::proof_device(files_with(brambling(), row.file, row.find, row.put));
         CHECK(proof.errors.empty());
@@ -166,7 +166,7 @@ TEST_CASE("each fault, one broken file", "[proof]") {
 }
 
 TEST_CASE("every fault but a stale mark can be marked, in the nearest place or a wider one", "[proof]") {
-    for (const Row& row : rows()) {
+    for (const ProofRow& row : proof_rows()) {
         const std::string name = row.line.substr(0, row.line.find(' '));
         if (!row_of(*schema::find_fault(name)).may_be_marked) continue;
         CAPTURE(row.name);
@@ -202,8 +202,8 @@ std::vector<SourceFile> dipper() {
                       " },");
 }
 
-const std::vector<Row>& named_rows() {
-    static const std::vector<Row> all{
+const std::vector<ProofRow>& named_rows() {
+    static const std::vector<ProofRow> all{
         {"two parameters at one path", "1.0.json", R"("export": { "path": "/drive", "as": "float32" })",
          R"("export": { "path": "/model", "as": "float32" })",
          "overlap 1.0.json:21 /parameters/amp.drive/in/export/path | amp[1].model and amp[1].drive stand in the same "
@@ -250,7 +250,7 @@ TEST_CASE("each layout's storage is proofed, by name too", "[proof]") {
     CHECK(flaw_lines(clean) == "");
     CHECK(flaw_lines(clean, true) == "");
     CHECK(clean.marked() == 2);
-    for (const Row& row : named_rows()) {
+    for (const ProofRow& row : named_rows()) {
         CAPTURE(row.name);
         const Proof proof = schema::proof_device(files_with(dipper(), row.file, row.find, row.put));
         CHECK(problem_lines(proof.errors).empty());

@@ -25,7 +25,7 @@ const Framing& framing_of(const Device& device, std::size_t layout) {
 
 /// "id key" and the place of each field that lies in records: "amp[1]#1/5#2+1" is the place 1 in the second record 5 in
 /// the first record of amp[1].
-std::string listed(const Instances& instances) {
+std::string listed_records(const Instances& instances) {
     std::string text;
     for (const schema::Field& field : instances.fields()) {
         std::string path;
@@ -116,7 +116,7 @@ TEST_CASE("groups of records, lists, reads and costs are read whole", "[schema]"
 TEST_CASE("fields lie in records", "[schema]") {
     const Device device = must_load(redpoll());
     const Instances instances(*device.releases.at(0).schema);
-    CHECK(listed(instances) ==
+    CHECK(listed_records(instances) ==
           "points points +1\n"
           "tempo tempo /17#1+0\n"
           "swing swing /17#1+2\n"
@@ -175,7 +175,7 @@ TEST_CASE("a list in a group that is no record", "[schema]") {
         "step.flag": { "at": 19, "as": "bits", "bit": 3, "width": 1, "list": { "count": 2, "stride": -1 },
                        "reads": [{ "when": { "stamp": { "is": "1.0" } }, "range": [0, 0] }] } })"}}));
     const Instances instances(*device.releases.at(0).schema);
-    CHECK(listed(instances) ==
+    CHECK(listed_records(instances) ==
           "step[1].name[1] step.name#1/1 +8\n"
           "step[1].name[2] step.name#1/2 +12\n"
           "step[1].flag[1] step.flag#1/1 +27\n"

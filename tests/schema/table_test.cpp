@@ -22,11 +22,11 @@ namespace downfit::testing {
 namespace {
 
 using namespace schema;
-using Json = nlohmann::ordered_json;
+using OrderedJson = nlohmann::ordered_json;
 namespace fs = std::filesystem;
 
-Json parse(const std::string& text) {
-    return Json::parse(text, nullptr, true, true);
+OrderedJson parse(const std::string& text) {
+    return OrderedJson::parse(text, nullptr, true, true);
 }
 
 std::string first_problem(const Problems& problems) {
@@ -59,7 +59,7 @@ bool is_release(const SourceFile& file) {
 }
 
 /// The order of what stands in a section counts, that of anything else does not.
-void check_same(const Json& before, const Json& after) {
+void check_same(const OrderedJson& before, const OrderedJson& after) {
     CHECK(nlohmann::json(before) == nlohmann::json(after));
     for (const char* section : {"choice-lists", "groups", "parameters"}) {
         if (!before.contains(section) || !before[section].is_object()) continue;
@@ -157,13 +157,16 @@ TEST_CASE("table: texts that spreadsheets or readers could misread come back", "
                                         "2.10",    "1e5",   " x ",   "a;b", "a|b",  "a,b",  "a\nb",  "0=A",  "1: B",
                                         "%",       "€",     "x\x7F", "\"",  "\\",   "NULL", "0x10",  "MAR1", "-",
                                         "a \"b\"", "=",     "inf",   "nan", "1,5",  "1.5",  "a\r\nb"};
-    Json release = {{"format", "downfit release 1"}, {"device", "wren"}, {"release", "1.0"}};
+    OrderedJson release = {{"format", "downfit release 1"}, {"device", "wren"}, {"release", "1.0"}};
     std::size_t number = 0;
     for (const std::string& text : hard) {
-        Json& one = release["parameters"]["p" + std::to_string(number++)];
-        one = {
-            {"at", 0}, {"title", text}, {"default", text}, {"note", text}, {"choices", Json::array({text, "Other"})}};
-        Json& two = release["parameters"]["p" + std::to_string(number++)];
+        OrderedJson& one = release["parameters"]["p" + std::to_string(number++)];
+        one = {{"at", 0},
+               {"title", text},
+               {"default", text},
+               {"note", text},
+               {"choices", OrderedJson::array({text, "Other"})}};
+        OrderedJson& two = release["parameters"]["p" + std::to_string(number++)];
         two = {{"at", 0}, {"choices", {{text, 0}, {"Other", -1}}}, {"neutral", text}, {"source", text}};
         release["choice-lists"][text] = {{text, 5}};
         release["parameters"]["p" + std::to_string(number++)] = {{"at", 0}, {"choices", text}};
@@ -183,20 +186,20 @@ TEST_CASE("table: values of any form come back", "[table]") {
     const auto any_text =
         rc::gen::container<std::string>(rc::gen::elementOf(std::string("ab1=-+@;|,:\"'{}[] \t\n\r.%/\\x")));
     holds("a random release", [&] {
-        Json release = {{"format", "downfit release 1"}, {"device", "wren"}, {"release", *any_text}};
+        OrderedJson release = {{"format", "downfit release 1"}, {"device", "wren"}, {"release", *any_text}};
         for (std::size_t i = 0; i < columns.size(); ++i) {
             if (columns[i].key.empty()) continue;
             const std::string key(columns[i].key);
-            Json value;
+            OrderedJson value;
             switch (*rc::gen::inRange(0, 9)) {
                 case 0: value = nullptr; break;
                 case 1: value = *rc::gen::arbitrary<bool>(); break;
                 case 2: value = *rc::gen::inRange(-300, 300); break;
                 case 3: value = *rc::gen::inRange(-3000, 3000) / 8.0; break;
                 case 4: value = *any_text; break;
-                case 5: value = Json::array({*any_text, *any_text}); break;
+                case 5: value = OrderedJson::array({*any_text, *any_text}); break;
                 case 6: value = {{*any_text, *rc::gen::inRange(-3, 3)}, {*any_text, 4}}; break;
-                case 7: value = Json::array({*rc::gen::inRange(-9, 9), *rc::gen::inRange(-9, 9)}); break;
+                case 7: value = OrderedJson::array({*rc::gen::inRange(-9, 9), *rc::gen::inRange(-9, 9)}); break;
                 default: value = {{"stored", {0, 127}}, {"value", {-60.5, 12}}, {"taper", *any_text}}; break;
             }
             for (const char* id : {"a", "b.c", "-d"}) {
@@ -218,11 +221,11 @@ TEST_CASE("table: values of any form come back", "[table]") {
 }
 
 TEST_CASE("table: a text that is a unit comes back wherever it stands", "[table]") {
-    const Json release = {{"format", "downfit release 1"},
-                          {"device", "wren"},
-                          {"release", "%"},
-                          {"source", "%"},
-                          {"parameters", {{"mix", {{"at", 0}, {"unit", "%"}, {"title", "%"}}}}}};
+    const OrderedJson release = {{"format", "downfit release 1"},
+                                 {"device", "wren"},
+                                 {"release", "%"},
+                                 {"source", "%"},
+                                 {"parameters", {{"mix", {{"at", 0}, {"unit", "%"}, {"title", "%"}}}}}};
     for (const TableForm& form : forms) {
         TableReading reading;
         reading.decimal_comma = form.decimal_comma;
@@ -247,9 +250,10 @@ TEST_CASE("table: 3,000 parameters as copied out of a manual", "[table]") {
     const ImportedRelease release = imported(table, reading);
     CHECK(release.parameters == 3000);
     CHECK(parse(release.text)["parameters"]["knob-1"] ==
-          Json({{"title", "Knob 1"}, {"at", 1}, {"unit", "dB"}, {"range", {-6.5, 12}}, {"default", 0}}));
+          OrderedJson({{"title", "Knob 1"}, {"at", 1}, {"unit", "dB"}, {"range", {-6.5, 12}}, {"default", 0}}));
     CHECK(parse(release.text)["parameters"]["knob-2997"] ==
-          Json({{"title", "Knob 2997"}, {"at", 2997}, {"default", "Hall"}, {"choices", {"Room", "Hall", "Plate"}}}));
+          OrderedJson(
+              {{"title", "Knob 2997"}, {"at", 2997}, {"default", "Hall"}, {"choices", {"Room", "Hall", "Plate"}}}));
     const std::string again = exported({{"x", release.text}});
     CHECK(imported(again).text == release.text);
     CHECK(exported({{"x", imported(again).text}}) == again);
@@ -260,12 +264,12 @@ TEST_CASE("table: 3,000 parameters as copied out of a manual", "[table]") {
 }
 
 TEST_CASE("table: the words of columns are those of the published grammar", "[table]") {
-    const Json format = parse(std::string(release_format()));
-    const Json device = parse(std::string(device_format()));
-    const auto compare = [](std::string_view column, bool group, const Json& words) {
+    const OrderedJson format = parse(std::string(release_format()));
+    const OrderedJson device = parse(std::string(device_format()));
+    const auto compare = [](std::string_view column, bool group, const OrderedJson& words) {
         std::vector<std::string> ours, theirs;
         for (const std::string_view word : column_words(column, group)) ours.emplace_back(word);
-        for (const Json& word : words) {
+        for (const OrderedJson& word : words) {
             if (word.is_string()) theirs.push_back(word);
         }
         std::ranges::sort(ours);
@@ -274,8 +278,8 @@ TEST_CASE("table: the words of columns are those of the published grammar", "[ta
         CHECK(ours == theirs);
         CHECK_FALSE(ours.empty());
     };
-    const Json& parameter = format["definitions"]["parameter"]["properties"];
-    const Json& group = format["definitions"]["group"]["properties"];
+    const OrderedJson& parameter = format["definitions"]["parameter"]["properties"];
+    const OrderedJson& group = format["definitions"]["group"]["properties"];
     for (const char* key : {"as", "signed", "encoding", "kind", "refers-by", "scope", "documented"})
         compare(key, false, parameter[key]["enum"]);
     compare("order", false, device["definitions"]["endian"]["enum"]);
@@ -285,7 +289,7 @@ TEST_CASE("table: the words of columns are those of the published grammar", "[ta
     compare("kind", true, group["kind"]["enum"]);
     compare("role", true, group["role"]["enum"]);
     // And every key of parameters and groups has a column.
-    for (const Json* properties : {&parameter, &group}) {
+    for (const OrderedJson* properties : {&parameter, &group}) {
         for (const auto& item : properties->items()) {
             CAPTURE(item.key());
             CHECK(std::ranges::any_of(columns, [&](const Column& column) { return column.key == item.key(); }));

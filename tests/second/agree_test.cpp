@@ -17,7 +17,7 @@ using namespace downfit::testing::second;
 
 namespace {
 
-void run(int pairs, int presets) {
+void run_loads(int pairs, int presets) {
     Tally tally;
     run_random(pairs, presets, "disagreement",
                [&](const Scene& scene, const std::vector<Bits>& bodies) { return compare(scene, bodies, tally); });
@@ -29,7 +29,7 @@ void run(int pairs, int presets) {
     }
 }
 
-void replay(const std::filesystem::path& folder) {
+void replay_load(const std::filesystem::path& folder) {
     const auto [scene, body] = read_case_folder(folder);
     Tally tally;
     const auto found = compare(scene, {body}, tally);
@@ -41,20 +41,20 @@ void replay(const std::filesystem::path& folder) {
 
 TEST_CASE("the second loader agrees over random devices and presets") {
     if (const char* folder = std::getenv("DOWNFIT_REPLAY"))
-        replay(folder);
+        replay_load(folder);
     else
-        run(250, 20);
+        run_loads(250, 20);
 }
 
 TEST_CASE("the two agree where they once did not") {
     std::size_t replayed = 0;
     for (const auto& folder : std::filesystem::directory_iterator(project_folder() / "tests" / "second" / "replays")) {
-        replay(folder.path());
+        replay_load(folder.path());
         ++replayed;
     }
     CHECK(replayed >= 2);
 }
 
 TEST_CASE("the second loader agrees over a million random presets", "[.long]") {
-    run(10000, 100);
+    run_loads(10000, 100);
 }

@@ -17,7 +17,7 @@ using namespace downfit::testing::second;
 
 namespace {
 
-void run(int pairs, int presets) {
+void run_refits(int pairs, int presets) {
     RefitTally tally;
     run_random(pairs, presets, "refit", [&](const Scene& scene, const std::vector<Bits>& bodies) {
         return look_at_refit(scene, bodies, tally);
@@ -32,7 +32,7 @@ void run(int pairs, int presets) {
               << " of them tried with every number\n";
 }
 
-void replay(const std::filesystem::path& folder) {
+void replay_refit(const std::filesystem::path& folder) {
     const auto [scene, body] = read_case_folder(folder);
     RefitTally tally;
     const auto found = look_at_refit(scene, {body}, tally);
@@ -44,11 +44,11 @@ void replay(const std::filesystem::path& folder) {
 
 TEST_CASE("refitted presets stand before the second loader", "[refit]") {
     if (const char* folder = std::getenv("DOWNFIT_REPLAY"))
-        replay(folder);
+        replay_refit(folder);
     else
-        run(200, 10);
+        run_refits(200, 10);
 }
 
 TEST_CASE("many refitted presets stand before the second loader", "[.long][refit]") {
-    run(3000, 20);
+    run_refits(3000, 20);
 }

@@ -16,7 +16,7 @@ namespace {
 using study::Change;
 using study::ChangeKind;
 
-constexpr const char* first = R"("stamp": 1,
+constexpr const char* first_fixed = R"("stamp": 1,
   "rules": { "out-of-range": "clamp", "off-step": "round", "unknown-choice": "reset", "long-text": "cut",
              "longer-image": "ignore", "shorter-image": "zero", "newer-stamp": "load", "older-stamp": "refuse" },
   "slots": { "first": 1, "count": 64 }, "budget": 100,
@@ -52,7 +52,7 @@ constexpr const char* first_tagged = R"("stamp": 1,
 
 schema::Device with_second(bool tagged, const std::string& second) {
     const std::string stamp = second.find("\"stamp\": 2") == std::string::npos ? R"("stamp": 1, )" : "";
-    auto files = wren({{"1.0", tagged ? first_tagged : first}, {"1.1", stamp + R"("extends": "1.0")" + second}});
+    auto files = wren({{"1.0", tagged ? first_tagged : first_fixed}, {"1.1", stamp + R"("extends": "1.0")" + second}});
     if (tagged)
         files = files_with(files, "device.json", R"("body": { "size": 64 })",
                            R"("body": { "records": { "head": ["id", "version", "length"] } })");

@@ -27,22 +27,15 @@ study::Coverage coverage_of(const schema::Device& device, const Bytes& bytes) {
     return study::find_coverage({&dump}, readers, {});
 }
 
-const Bytes calm{9, 80, 0, 0x01, 0x00, 'A', 'l', 'd', 'e', 'r', ' ', 0, 0, 0};
-
-Bytes with(Bytes body, std::size_t at, std::uint8_t byte) {
-    body[at - 1] = byte;  // the stamp is byte 0
-    return body;
-}
-
 }  // namespace
 
 TEST_CASE("every byte of a fixed body looks as it is", "[study]") {
     const schema::Device device = device_of({knot_device, knot_release});
-    Bytes other = with(calm, 1, 77);  // the counter
-    other = with(other, 2, 90);       // volume
-    other = with(other, 4, 0x31);     // above the four bits of `time`
-    other = with(other, 13, 5);       // nobody's
-    const study::Coverage coverage = coverage_of(device, in_a_row({knot_preset(0, calm), knot_preset(1, other)}));
+    Bytes other = knot_with(knot_calm, 1, 77);  // the counter
+    other = knot_with(other, 2, 90);            // volume
+    other = knot_with(other, 4, 0x31);          // above the four bits of `time`
+    other = knot_with(other, 13, 5);            // nobody's
+    const study::Coverage coverage = coverage_of(device, in_a_row({knot_preset(0, knot_calm), knot_preset(1, other)}));
     REQUIRE(coverage.parts.size() == 1);
     const study::Covered& part = coverage.parts.front();
     CHECK(looks(part) == "==#-%-------.?.=");
@@ -59,8 +52,9 @@ TEST_CASE("every byte of a fixed body looks as it is", "[study]") {
 
 TEST_CASE("what is beyond range, unknown choices, and what never moves", "[study]") {
     const schema::Device device = device_of({knot_device, knot_release});
-    const study::Coverage coverage = coverage_of(
-        device, in_a_row({knot_preset(0, with(calm, 2, 101)), knot_preset(3, with(with(calm, 2, 120), 3, 4))}));
+    const study::Coverage coverage =
+        coverage_of(device, in_a_row({knot_preset(0, knot_with(knot_calm, 2, 101)),
+                                      knot_preset(3, knot_with(knot_with(knot_calm, 2, 120), 3, 4))}));
     const study::Covered& part = coverage.parts.front();
     REQUIRE(part.beyond.size() == 2);
     CHECK(part.beyond[0].parameter == "volume");
@@ -106,13 +100,13 @@ TEST_CASE("bytes of records are the same place wherever they stand", "[study]") 
 
 TEST_CASE("presets without a release file, damaged ones and empty dumps are counted, not explained", "[study]") {
     const schema::Device device = device_of({knot_device, knot_release});
-    Bytes unknown = knot_preset(0, calm);
+    Bytes unknown = knot_preset(0, knot_calm);
     unknown[5] = 2;                                                 // the stamp's low half
     unknown[unknown.size() - 3] = 1 + unknown[unknown.size() - 3];  // and the sum that holds it
     unknown[unknown.size() - 2] = (unknown[unknown.size() - 2] + 2) & 0x7F;
-    Bytes damaged = knot_preset(2, calm);
+    Bytes damaged = knot_preset(2, knot_calm);
     damaged[8] ^= 1;
-    const study::Coverage coverage = coverage_of(device, in_a_row({unknown, knot_preset(1, calm), damaged}));
+    const study::Coverage coverage = coverage_of(device, in_a_row({unknown, knot_preset(1, knot_calm), damaged}));
     CHECK(coverage.without_release == 1);
     CHECK(coverage.damaged == 1);
     REQUIRE(coverage.parts.size() == 1);

@@ -12,13 +12,6 @@ namespace downfit::testing {
 
 namespace {
 
-const Bytes calm{9, 80, 0, 0x01, 0x00, 'A', 'l', 'd', 'e', 'r', ' ', 0, 0, 0};
-
-Bytes with(Bytes body, std::size_t at, std::uint8_t byte) {
-    body[at - 1] = byte;  // the stamp is byte 0
-    return body;
-}
-
 study::Moved moved_between(const schema::Device& device, const Bytes& a, const Bytes& b) {
     const dump::Dump before = read_dump(a, device);
     const dump::Dump after = read_dump(b, device);
@@ -36,8 +29,9 @@ std::vector<std::string> asides(const study::MovedEntry& entry) {
 
 TEST_CASE("one knob turned: its byte, its bits, its place in both files, its parameter", "[study]") {
     const schema::Device device = device_of({knot_device, knot_release});
-    const Bytes a = in_a_row({knot_preset(0, calm), knot_preset(1, calm)});
-    const Bytes b = in_a_row({knot_preset(0, calm), knot_preset(1, with(with(calm, 1, 12), 2, 91))});
+    const Bytes a = in_a_row({knot_preset(0, knot_calm), knot_preset(1, knot_calm)});
+    const Bytes b =
+        in_a_row({knot_preset(0, knot_calm), knot_preset(1, knot_with(knot_with(knot_calm, 1, 12), 2, 91))});
     const study::Moved moved = moved_between(device, a, b);
     CHECK(moved.compared == 2);
     REQUIRE(moved.entries.size() == 1);
@@ -66,7 +60,7 @@ TEST_CASE("one knob turned: its byte, its bits, its place in both files, its par
 TEST_CASE("a framing alone is enough", "[study]") {
     const schema::Device device = device_of({knot_device});
     const study::Moved moved =
-        moved_between(device, knot_preset(0, calm), knot_preset(0, with(with(calm, 1, 10), 2, 91)));
+        moved_between(device, knot_preset(0, knot_calm), knot_preset(0, knot_with(knot_with(knot_calm, 1, 10), 2, 91)));
     REQUIRE(moved.entries.size() == 1);
     CHECK(moved.entries[0].read_as.empty());
     REQUIRE(moved.entries[0].runs.size() == 1);
@@ -78,7 +72,8 @@ TEST_CASE("a framing alone is enough", "[study]") {
 
 TEST_CASE("bits beside a parameter's own are not explained by it", "[study]") {
     const schema::Device device = device_of({knot_device, knot_release});
-    const study::Moved moved = moved_between(device, knot_preset(0, calm), knot_preset(0, with(calm, 4, 0x42)));
+    const study::Moved moved =
+        moved_between(device, knot_preset(0, knot_calm), knot_preset(0, knot_with(knot_calm, 4, 0x42)));
     const study::MovedRun& run = moved.entries.at(0).runs.at(0);
     REQUIRE(run.parameters.size() == 1);
     CHECK(run.parameters[0].parameter == "time");
@@ -87,20 +82,22 @@ TEST_CASE("bits beside a parameter's own are not explained by it", "[study]") {
 
 TEST_CASE("only a counter moved: nothing counts", "[study]") {
     const schema::Device device = device_of({knot_device, knot_release});
-    const study::Moved moved = moved_between(device, knot_preset(0, calm), knot_preset(0, with(calm, 1, 10)));
+    const study::Moved moved =
+        moved_between(device, knot_preset(0, knot_calm), knot_preset(0, knot_with(knot_calm, 1, 10)));
     REQUIRE(moved.entries.size() == 1);
     CHECK_FALSE(moved.entries[0].moved());
-    CHECK(moved_between(device, knot_preset(0, calm), knot_preset(0, calm)).entries.empty());
+    CHECK(moved_between(device, knot_preset(0, knot_calm), knot_preset(0, knot_calm)).entries.empty());
 }
 
 TEST_CASE("a preset alone in each dump is compared whatever its slot; slots that only one has are named", "[study]") {
     const schema::Device device = device_of({knot_device, knot_release});
-    const study::Moved alone = moved_between(device, knot_preset(0, calm), knot_preset(5, with(calm, 2, 1)));
+    const study::Moved alone =
+        moved_between(device, knot_preset(0, knot_calm), knot_preset(5, knot_with(knot_calm, 2, 1)));
     REQUIRE(alone.entries.size() == 1);
     CHECK(alone.entries[0].slot_before == 1);
     CHECK(alone.entries[0].slot_after == 6);
-    const study::Moved more = moved_between(device, in_a_row({knot_preset(0, calm), knot_preset(1, calm)}),
-                                            in_a_row({knot_preset(1, calm), knot_preset(2, calm)}));
+    const study::Moved more = moved_between(device, in_a_row({knot_preset(0, knot_calm), knot_preset(1, knot_calm)}),
+                                            in_a_row({knot_preset(1, knot_calm), knot_preset(2, knot_calm)}));
     CHECK(more.compared == 1);
     CHECK(more.only_before == std::vector<int>{1});
     CHECK(more.only_after == std::vector<int>{3});
@@ -108,9 +105,9 @@ TEST_CASE("a preset alone in each dump is compared whatever its slot; slots that
 
 TEST_CASE("a damaged preset is not compared", "[study]") {
     const schema::Device device = device_of({knot_device, knot_release});
-    Bytes damaged = knot_preset(0, calm);
+    Bytes damaged = knot_preset(0, knot_calm);
     damaged[8] ^= 1;
-    const study::Moved moved = moved_between(device, knot_preset(0, calm), damaged);
+    const study::Moved moved = moved_between(device, knot_preset(0, knot_calm), damaged);
     CHECK(moved.damaged == 1);
     CHECK(moved.compared == 0);
     CHECK(moved.entries.empty());

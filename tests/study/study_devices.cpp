@@ -88,4 +88,11 @@ dump::Dump read_dump(const Bytes& bytes, const schema::Device& device) {
     return std::move(dump).value();
 }
 
+const Bytes knot_calm{9, 80, 0, 0x01, 0x00, 'A', 'l', 'd', 'e', 'r', ' ', 0, 0, 0};
+
+Bytes knot_with(Bytes body, std::size_t at, std::uint8_t byte) {
+    body[at - 1] = byte;  // the stamp is byte 0
+    return body;
+}
+
 }  // namespace downfit::testing

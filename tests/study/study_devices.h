@@ -21,6 +21,10 @@ extern const char* const knot_release;
 /// A Knot preset: `body` are bytes 1 to 14.
 [[nodiscard]] Bytes knot_preset(std::uint8_t slot, const Bytes& body);
 
+/// Such a body, and one of which one byte is another.
+extern const Bytes knot_calm;
+[[nodiscard]] Bytes knot_with(Bytes body, std::size_t at, std::uint8_t byte);
+
 /// Serin: records behind a stamp; record 16 may come twice and holds records itself.
 extern const char* const serin_device;
 extern const char* const serin_release;

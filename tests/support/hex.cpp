@@ -90,6 +90,10 @@ Bytes read_hex(const std::filesystem::path& path_in_tests) {
     }
 }
 
+Bytes ascii(std::string_view text) {
+    return {text.begin(), text.end()};
+}
+
 std::string to_hex(ByteView bytes) {
     std::string text;
     for (const std::uint8_t byte : bytes) {

@@ -22,6 +22,9 @@ namespace downfit::testing {
 /// The bytes that a file under tests/ describes. Throws, naming the file, where it cannot be read or makes no sense.
 [[nodiscard]] Bytes read_hex(const std::filesystem::path& path_in_tests);
 
+/// The bytes of ASCII text.
+[[nodiscard]] Bytes ascii(std::string_view text);
+
 /// Two upper-case digits a byte, spaces between.
 [[nodiscard]] std::string to_hex(ByteView bytes);
 
