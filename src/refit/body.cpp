@@ -62,17 +62,25 @@ public:
 
     WrittenBody write() {
         settle_size();
-        for (int pass = 0; pass < most_passes && !settled(); ++pass) {
+        // What a condition says of bytes may be otherwise without the records that T refuses.
+        for (bool again = true; again; again = drop_what_is_refused()) {
+            for (int pass = 0; pass < most_passes && !settled(); ++pass) {
+            }
         }
-        dump::BodyEditor editor = edit();
-        const bool refuses_unknown =
-            rules().actions[static_cast<std::size_t>(Rule::unknown_parameter)] == Action::refuse;
-        if (refuses_unknown && !editor.located().unknown().empty()) records_ += editor.drop_unknown() ? 1U : 0U;
         return {std::move(body_), std::move(notes_), changed_.size() + records_, std::move(changed_)};
     }
 
 private:
     const schema::Rules& rules() const { return writing_.pair.loading().release().rules; }
+
+    /// Records that T does not know and refuses. True where there were some.
+    bool drop_what_is_refused() {
+        if (rules().actions[static_cast<std::size_t>(Rule::unknown_parameter)] != Action::refuse) return false;
+        dump::BodyEditor editor = edit();
+        if (editor.located().unknown().empty() || !editor.drop_unknown()) return false;
+        ++records_;
+        return true;
+    }
 
     dump::BodyEditor edit() {
         const bool last = taker_.release().rules[Rule::repeated_key] == Action::last && last_wins_;

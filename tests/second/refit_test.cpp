@@ -42,7 +42,7 @@ void replay_refit(const std::filesystem::path& folder) {
 
 }  // namespace
 
-TEST_CASE("refitted presets stand before the second loader", "[refit]") {
+TEST_CASE("refitted presets stand before the second loader", "[refit][heavy]") {
     if (const char* folder = std::getenv("DOWNFIT_REPLAY"))
         replay_refit(folder);
     else

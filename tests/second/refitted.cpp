@@ -133,18 +133,24 @@ private:
         }
     }
 
+    /// Whether another parameter has its place there too, so that what one gains the other may lose.
+    bool shares_place(const std::string& name, const Had& had) const {
+        const std::set<Place> places(had.places.begin(), had.places.end());
+        return std::any_of(pair_.loading_sheet.lines.begin(), pair_.loading_sheet.lines.end(), [&](const auto& one) {
+            if (one.first == name) return false;
+            const auto other = places_of(one.second.entry->says, one.second.run, one.second.base);
+            return std::any_of(other.begin(), other.end(),
+                               [&](const Place& place) { return places.count(place) != 0; });
+        });
+    }
+
     /// Puts every number that the place of one parameter can hold. False where it cannot hold one, or too many.
     bool try_others(const Told& after, const std::string& name, const std::string& there) {
         const Played played = play(pair_.loading, pair_.loading_sheet, shelf_, refit_.now, {}, {});
         const auto had = played.had.find(there);
         if (had == played.had.end() || !had->second.read || had->second.bits.size() > 8) return false;
-        // Two parameters at one place: what one gains the other may lose.
-        const std::set<std::int64_t> bits_there(had->second.bits.begin(), had->second.bits.end());
-        for (const auto& [other, one] : played.had) {
-            const bool shares = std::any_of(one.bits.begin(), one.bits.end(),
-                                            [&](std::int64_t bit) { return bits_there.count(bit) != 0; });
-            if (other != there && one.exists && one.read && shares) return false;
-        }
+        // What the release reads otherwise than it stands, refitting does not look behind.
+        if (!pair_.loading.repairs.empty() || shares_place(there, had->second)) return false;
         ++tally_.tried;
         for (unsigned bits = 0; bits < 1U << had->second.bits.size(); ++bits) {
             Body other = refit_.now;
