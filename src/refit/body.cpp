@@ -257,19 +257,20 @@ private:
         const bool differs =
             compat::difference_from_neutral(t, true, writing_.hearing, judgement) != compat::Weight::none;
         const bool is_fresh = t.loaded->in_image && lies_in_fresh(t);
+        // What is as in the preset itself or points at nothing is as good as not there, as is a block that is off.
+        if (differs && t.loaded->in_image) {
+            if (const auto base = stored_as_base(t)) return put(field, t, *base);
+            const bool points = t.field->parameter->kind == schema::Kind::reference;
+            if (const auto nothing = points ? stored_nothing(t) : std::nullopt) return put(field, t, *nothing);
+        }
         if (t.meaning().neutral || !t.meaning().neutral_meaning.empty() || t.meaning().neutral_text) {
             if (!differs) return false;
             if (const auto neutral = neutral_of(t)) return put(field, t, *neutral);
             return false;
         }
-        // What points at nothing, is as in the preset itself or switches its block off is as good as not there.
-        if (differs && t.loaded->in_image) {
-            const auto off = t.field->is_switch_of_block ? stored_setting(0.0, t) : std::nullopt;
-            if (off && put(field, t, *off)) return true;
-            if (const auto base = stored_as_base(t)) return put(field, t, *base);
-            const bool points = t.field->parameter->kind == schema::Kind::reference;
-            if (const auto nothing = points ? stored_nothing(t) : std::nullopt) return put(field, t, *nothing);
-        }
+        const auto off =
+            differs && t.loaded->in_image && t.field->is_switch_of_block ? stored_setting(0.0, t) : std::nullopt;
+        if (off && put(field, t, *off)) return true;
         const bool is_foreign = compat::displaced_by(*links_[field], t, saved_) != nullptr;
         const Stored& own = t.meaning().default_stored;
         if (!(is_foreign || is_fresh) || own.kind == Stored::Kind::none || same_stored(own, t.loaded->stored))

@@ -62,13 +62,14 @@ Limits limits_of(const Side& t) {
 std::vector<double> values_near(const Side& t, double wanted, const Limits& limits) {
     const double held = std::clamp(wanted, limits.least, limits.most);
     const std::optional<double> step = t.meaning().meaning->step;
-    if (!step || !(*step > 0) || !t.meaning().bounded) return {held};
+    if (!step || !(*step > 0)) return {held};
     const double least = t.meaning().least;
     const double last = std::floor((limits.most - least) / *step + 1e-9);
     const double near = (held - least) / *step;
     std::vector<double> values;
     for (const double steps : {std::floor(near), std::ceil(near), std::round(near)}) {
-        values.push_back(least + std::clamp(steps, 0.0, std::max(last, 0.0)) * *step);
+        const double held_steps = t.meaning().bounded ? std::clamp(steps, 0.0, std::max(last, 0.0)) : steps;
+        values.push_back(least + held_steps * *step);
     }
     if (t.field->rules[schema::Rule::off_step] == schema::Action::keep) values.push_back(held);
     return values;
@@ -113,7 +114,7 @@ std::optional<Stored> nearest_number(const Side& n, const Side& t, const Hearing
     const Amount meant = n.amount();
     if (std::isnan(meant.value) || meant.unit != compat::amount_of(0.0, unit).unit) return std::nullopt;
     const Limits limits = limits_of(t);
-    const bool on_grid = t.meaning().meaning->step.has_value() && t.meaning().bounded;
+    const bool on_grid = t.meaning().meaning->step.has_value();
     std::optional<Stored> best;
     double best_steps = infinite;
     double best_gap = infinite;
