@@ -200,9 +200,11 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
     const double stored = loaded.stored.number();
     const bool whole = loaded.stored.kind == Stored::Kind::whole;
     const bool tolerated = loaded.value >= meaning.least - tolerance && loaded.value <= meaning.most + tolerance;
-    const bool inside = whole && stored >= meaning.stored_low && stored <= meaning.stored_high;
-    if (inside || tolerated) return std::nullopt;
-    const bool too_low = loaded.value - meaning.least < meaning.most - loaded.value;
+    const bool inside = whole ? (stored >= meaning.stored_low && stored <= meaning.stored_high) : tolerated;
+    if (inside || (tolerance > 0 && tolerated)) return std::nullopt;
+    // The nearest end, where the digits of the scale decide on which side it lies.
+    const bool too_low = loaded.value <= meaning.most &&
+                         (loaded.value < meaning.least || loaded.value - meaning.least < meaning.most - loaded.value);
     switch (action(Rule::out_of_range, field)) {
         case Action::clamp:
             put(field, loaded, stored_number(field, meaning, too_low ? meaning.least : meaning.most), Act::clamped);
