@@ -201,6 +201,7 @@ std::optional<Refuses> FieldLoader::settle_range(const BoundField& field, Loaded
     const bool whole = loaded.stored.kind == Stored::Kind::whole;
     const bool tolerated = loaded.value >= meaning.least - tolerance && loaded.value <= meaning.most + tolerance;
     const bool inside = whole ? (stored >= meaning.stored_low && stored <= meaning.stored_high) : tolerated;
+    // A tolerance only widens: what stands at the stored number nearest to an end is inside without it.
     if (inside || (tolerance > 0 && tolerated)) return std::nullopt;
     // The nearest end, where the digits of the scale decide on which side it lies.
     const bool too_low = loaded.value <= meaning.most &&
