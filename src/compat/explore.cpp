@@ -140,10 +140,11 @@ struct HeldSide {
 };
 
 /// Fields that the unit left as they were, on which others hang, to be tried next: all switches that only turn blocks
-/// on, which are tried together; without any, one other field.
+/// on, which are tried together; without any, the one other field that is loaded first: what the rest may have held can
+/// hang on it.
 std::vector<int> fields_to_try(const HeldSide& side) {
     std::vector<int> switches, others;
-    for (int i = 0; i < static_cast<int>(side.preset.fields.size()); ++i) {
+    for (const int i : side.release.order()) {
         if (!side.loaded(i).exists || !side.loaded(i).unknown()) continue;
         const BoundField& field = side.field(i);
         if (field.bearing == Bearing::nothing || side.values(i).empty()) continue;
@@ -157,7 +158,7 @@ std::vector<int> fields_to_try(const HeldSide& side) {
 
 /// Branches on what the unit held before, on either side of the pair. False where nothing hangs on it.
 bool branch_on_held(const Guess& from, const HeldSide& side, std::vector<Guess>& open) {
-    if (!side.preset.any_unknown) return false;
+    if (!side.preset.any_unknown || side.preset.refused) return false;
     const std::vector<int> fields = fields_to_try(side);
     if (fields.empty()) return false;
     const std::string what =

@@ -28,6 +28,23 @@ void comparisons_in(const json& condition, std::vector<json>& found) {
     if (condition.contains("parameter")) found.push_back(condition);
 }
 
+/// The lines whose values decide whether the line is there and what its number means, however far back.
+void asked_by(const Sheet& sheet, const std::string& name, std::set<std::string>& found) {
+    const Line& line = sheet.lines.at(name);
+    std::vector<std::pair<std::string, json>> written = {{line.spot, line.entry->says}};
+    for (const Spot* around : sheet.around(line.spot)) written.emplace_back(around->name, around->entry->says);
+    for (const auto& [spot, says] : written) {
+        for (const json& condition : conditions_in(says)) {
+            std::vector<json> comparisons;
+            comparisons_in(condition, comparisons);
+            for (const json& one : comparisons) {
+                const std::string asked = sheet.meant(one["parameter"], spot);
+                if (found.insert(asked).second && sheet.lines.contains(asked)) asked_by(sheet, asked, found);
+            }
+        }
+    }
+}
+
 /// Every comparison of the release, with the line that it asks.
 std::vector<std::pair<std::string, json>> all_comparisons(const Sheet& sheet) {
     std::vector<std::pair<std::string, json>> all;
@@ -135,7 +152,7 @@ public:
             }
             return true;
         }
-        const std::string& name = others.front();
+        const std::string name = first_of(others);
         for (const Number& number : may_have_held(sheet_, name, played.had.at(name))) {
             HeldBefore more = held;
             more[name] = number;
@@ -145,6 +162,17 @@ public:
     }
 
 private:
+    /// The first whose meaning hangs on none of the others: what those mean is not known yet.
+    std::string first_of(const std::vector<std::string>& others) const {
+        for (const std::string& name : others) {
+            std::set<std::string> asked;
+            asked_by(sheet_, name, asked);
+            const auto hangs = [&](const std::string& other) { return other != name && asked.contains(other); };
+            if (std::none_of(others.begin(), others.end(), hangs)) return name;
+        }
+        return others.front();
+    }
+
     static Number position(const Had& had, bool on) {
         const auto number = had.look.value("on", std::int64_t{1});
         return {'w', on ? number : number == 0 ? 1 : 0, 0, {}};
