@@ -49,13 +49,25 @@ struct Limits {
     double least = -infinite, most = infinite;
 };
 
-/// What T takes as it is: its range, or all that it plays where it keeps what lies beyond.
+/// What T takes as it is: its range, or all that it plays where it keeps what lies beyond; what it tolerates; and the
+/// stored numbers nearest to the ends, which may lie a little outside.
 Limits limits_of(const Side& t) {
     const compat::BoundMeaning& meaning = t.meaning();
     const bool keeps = t.field->rules[schema::Rule::out_of_range] == schema::Action::keep;
     if (!meaning.bounded && is_float(storage_of(t))) return {};
     if (!meaning.bounded && storage_of(t).notation != schema::Notation::bytes) return {};
-    return keeps ? Limits{meaning.plays_least, meaning.plays_most} : Limits{meaning.least, meaning.most};
+    Limits limits = keeps ? Limits{meaning.plays_least, meaning.plays_most} : Limits{meaning.least, meaning.most};
+    if (!meaning.bounded) return limits;
+    const double tolerance = t.field->rules.tolerance.value_or(0.0);
+    limits.least = std::min(limits.least, meaning.least - tolerance);
+    limits.most = std::max(limits.most, meaning.most + tolerance);
+    if (is_float(storage_of(t))) return limits;
+    for (const double end : {meaning.stored_low, meaning.stored_high}) {
+        const double value = meaning.meaning->scale.value_of(end);
+        limits.least = std::min(limits.least, value);
+        limits.most = std::max(limits.most, value);
+    }
+    return limits;
 }
 
 /// Values around the wanted one that T can hold: those of its steps, and the wanted one itself, where T takes it.

@@ -63,6 +63,13 @@ int from_environment(const char* name, int otherwise) {
     return said == nullptr ? otherwise : std::atoi(said);
 }
 
+void replay(const std::filesystem::path& folder, const LookAt& look_at) {
+    const auto [scene, body] = read_case_folder(folder);
+    const auto found = look_at(scene, {body});
+    INFO(folder.string() << "\n" << (found ? found->text : std::string()));
+    CHECK_FALSE(found.has_value());
+}
+
 }  // namespace
 
 void run_random(int pairs, int presets, const std::string& id, const LookAt& look_at) {
@@ -107,6 +114,22 @@ void run_random(int pairs, int presets, const std::string& id, const LookAt& loo
     if (!failed) rc::detail::printResultMessage(result, message);
     INFO(message.str());
     CHECK(result.is<rc::detail::SuccessResult>());
+}
+
+void run_random_or_replay(int pairs, int presets, const std::string& id, const LookAt& look_at) {
+    if (const char* folder = std::getenv("DOWNFIT_REPLAY"))
+        replay(folder, look_at);
+    else
+        run_random(pairs, presets, id, look_at);
+}
+
+void replay_all(const std::filesystem::path& folder, const LookAt& look_at) {
+    std::size_t replayed = 0;
+    for (const auto& one : std::filesystem::directory_iterator(folder)) {
+        replay(one.path(), look_at);
+        ++replayed;
+    }
+    CHECK(replayed > 0);
 }
 
 }  // namespace downfit::testing::second

@@ -1,6 +1,7 @@
 // Random devices and presets before whatever looks for something wrong with them.
 #pragma once
 
+#include <filesystem>
 #include <functional>
 #include <optional>
 #include <string>
@@ -17,5 +18,11 @@ using LookAt = std::function<std::optional<Disagreement>(const Scene&, const std
 /// test. From the environment: DOWNFIT_PAIRS=500, as many pairs instead; DOWNFIT_LIST=3, go on until three pairs have
 /// something wrong, and print each; DOWNFIT_KEEP=FOLDER, where to write.
 void run_random(int pairs, int presets, const std::string& id, const LookAt& look_at);
+
+/// The same, but where DOWNFIT_REPLAY=FOLDER is set, the case in that folder alone.
+void run_random_or_replay(int pairs, int presets, const std::string& id, const LookAt& look_at);
+
+/// Looks at every case in `folder`: those that were mended are kept there. Nothing may be wrong with any.
+void replay_all(const std::filesystem::path& folder, const LookAt& look_at);
 
 }  // namespace downfit::testing::second

@@ -54,19 +54,11 @@ private:
         if (check.targets.empty() || check.state != dump::SlotState::filled || check.saved_on.size() != 1) return;
         const dump::Entry& was = dump_.entries[told.entry];
         const dump::Entry& is = back.entries[told.entry];
-        const compat::TargetCheck& there = check.targets.front();
-        Refit refit{{was.body, check.saved_on.front(), check.slot, {}},
-                    {is.body, told.fate == refit::Fate::written ? target : check.saved_on.front(), check.slot, {}},
-                    told.fate == refit::Fate::written,
-                    std::string(compat::verdict_name(there.verdict)),
-                    std::string(compat::verdict_name(there.best)),
-                    std::string(compat::verdict_name(there.worst)),
-                    there.all_tried,
-                    {}};
-        for (const refit::Note& note : told.notes) {
-            if (note.kind == refit::Note::Kind::withheld) refit.withheld.insert(note.parameter);
-        }
-        const std::string broken = broken_by(pair(check.saved_on.front(), target), shelf_, refit, 0, tally);
+        const std::size_t saved = check.saved_on.front();
+        const std::size_t stamped = told.fate == refit::Fate::written ? target : saved;
+        const Refit refit =
+            refit_told(result, index, {was.body, saved, check.slot, {}}, {is.body, stamped, check.slot, {}});
+        const std::string broken = broken_by(pair(saved, target), shelf_, refit, 0, tally);
         INFO(file_ << " slot " << check.slot << " for " << device_.releases[target].name << ": " << broken);
         CHECK(broken.empty());
     }

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "refit/refit.h"
 #include "schema/load.h"
 
 namespace downfit::testing::second {
@@ -217,20 +216,9 @@ struct Bench {
     std::string look_at(const refit::RefitResult& result, std::size_t i, const Bits& original, const Bits& now,
                         int stamp) const {
         const int slot = static_cast<int>(i) + 1;
-        const refit::Refitted& told = result.presets[i];
-        const compat::TargetCheck& target = result.check.presets[i].targets.front();
         const bool restamped = stamp == scene.loading[0] - '0';
-        Refit refit{{original, order_of(shelf, scene.saved), slot, {}},
-                    {now, order_of(shelf, restamped ? scene.loading : scene.saved), slot, {}},
-                    told.fate == refit::Fate::written,
-                    std::string(compat::verdict_name(target.verdict)),
-                    std::string(compat::verdict_name(target.best)),
-                    std::string(compat::verdict_name(target.worst)),
-                    target.all_tried,
-                    {}};
-        for (const refit::Note& note : told.notes) {
-            if (note.kind == refit::Note::Kind::withheld) refit.withheld.insert(note.parameter);
-        }
+        const Refit refit = refit_told(result, i, {original, order_of(shelf, scene.saved), slot, {}},
+                                       {now, order_of(shelf, restamped ? scene.loading : scene.saved), slot, {}});
         std::string text = refit.written && !restamped ? "it has not the stamp of the release\n" : "";
         text += broken_by(pair, shelf, refit, 2, tally);
         return text.empty() ? text : text + hex(original) + " was written as\n" + hex(now) + '\n';
@@ -260,6 +248,23 @@ struct Bench {
 };
 
 }  // namespace
+
+Refit refit_told(const refit::RefitResult& result, std::size_t preset, Body original, Body now) {
+    const refit::Refitted& told = result.presets[preset];
+    const compat::TargetCheck& target = result.check.presets[preset].targets.front();
+    Refit refit{std::move(original),
+                std::move(now),
+                told.fate == refit::Fate::written,
+                std::string(compat::verdict_name(target.verdict)),
+                std::string(compat::verdict_name(target.best)),
+                std::string(compat::verdict_name(target.worst)),
+                target.all_tried,
+                {}};
+    for (const refit::Note& note : told.notes) {
+        if (note.kind == refit::Note::Kind::withheld) refit.withheld.insert(note.parameter);
+    }
+    return refit;
+}
 
 std::string broken_by(Pair& pair, const Shelf& shelf, const Refit& refit, int most, RefitTally& tally) {
     return Look(pair, shelf, refit, tally).look(most);

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "refit/refit.h"
 #include "second/agree.h"
 #include "second/judge.h"
 
@@ -19,6 +20,9 @@ struct Refit {
     bool all_tried = true;           ///< the library tried all that nobody states
     std::set<std::string> withheld;  ///< names on T that the library says it left as stored
 };
+
+/// What refitting one preset (an index into RefitResult::presets) told; `now` is what was written.
+[[nodiscard]] Refit refit_told(const refit::RefitResult& result, std::size_t preset, Body original, Body now);
 
 /// How much was looked at.
 struct RefitTally {
