@@ -181,7 +181,10 @@ report::RefitReport make_refit_report(const Call& call, const RefitRequest& requ
     report.substitutes = request.substitutes.file;
     report.substitutes_digest = request.substitutes.digest;
     report.uses = uses_of(request, result);
-    for (const Input& older : request.older) report.older.push_back(older.dump.file);
+    for (std::size_t i = 0; i < request.older.size(); ++i) {
+        report.older.push_back(request.older[i].dump.file);
+        if (result.older[i] == 0) report.without.push_back(report.older.back());
+    }
     report::CheckReport& check = report.check;
     check.device = &request.device();
     check.version = version();

@@ -411,6 +411,9 @@ private:
         RefitResult result;
         result.bytes = std::move(bytes);
         result.check = std::move(check);
+        std::set<std::size_t> layouts;
+        for (const Draft& draft : drafts_) layouts.insert(dump_.entries[draft.told.entry].layout);
+        result.older = older_.offered(layouts);
         for (Draft& draft : drafts_) result.presets.push_back(std::move(draft.told));
         return result;
     }

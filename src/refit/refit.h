@@ -35,8 +35,9 @@ struct Refitted {
 
 /// The whole file.
 struct RefitResult {
-    Bytes bytes;                    ///< what is to be written
-    std::vector<Refitted> presets;  ///< parallel to `check.presets`
+    Bytes bytes;                     ///< what is to be written
+    std::vector<Refitted> presets;   ///< parallel to `check.presets`
+    std::vector<std::size_t> older;  ///< presets that could be copies of these, by RefitOptions::older
     compat::DumpCheck check;  ///< what still differs: what N has of the original against what T has of the new file
 };
 

@@ -32,6 +32,7 @@ struct RefitReport {
     std::string substitutes_digest;        ///< its SHA-256, hex
     std::vector<SubstituteUse> uses;       ///< of its substitutes
     std::vector<std::string> older;        ///< the files of older copies
+    std::vector<std::string> without;      ///< those of them that hold no preset of this kind
 };
 
 [[nodiscard]] std::string refit_text(const RefitReport& report, Extent extent, const Style& style);

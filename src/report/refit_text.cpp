@@ -117,6 +117,9 @@ void append_copies(std::string& out, const RefitReport& report, const Style& sty
     text = "Older copies: " + (text.empty() ? std::string("none found") : text);
     if (without > 0) text += "; " + presets(without) + (without == 1 ? " has" : " have") + " none of that name";
     append_wrapped(out, text + '.', style.width, 2, 4);
+    for (const std::string& file : report.without)
+        append_wrapped(out, printable(file) + " holds no preset of this kind: nothing can come from there.",
+                       style.width, 2, 4);
 }
 
 void append_notes(std::string& out, const RefitReport& report, const Style& style) {

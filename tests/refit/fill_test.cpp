@@ -103,6 +103,12 @@ TEST_CASE("what is lost comes from an older copy of the same name", "[refit][fil
     CHECK(says(text.output, "filled from the older copies in " + older));
     CHECK(says(text.output, "Older copies: "));
     CHECK(says(text.output, " found by name"));
+    SECTION("a dump without presets offers none") {
+        const Ran other = run_refit({demo("bank-d.syx"), "--on", "3.10", "--out", bank.out(), "--force", "--fill-from",
+                                     demo("impulse-responses.syx")});
+        CHECK(says(other.output, demo("impulse-responses.syx") + " holds no preset of this kind"));
+        CHECK(!says(text.output, "holds no preset of this kind"));
+    }
     SECTION("in another slot too, but the one in its own slot is the nearer") {
         CHECK(bank.told(demo("bank-d.syx"), bank.named({{80, "Old Paper"}})).at("older-copy").at("slot") == paper_slot);
         const Json moved = bank.told(demo("bank-d.syx"), bank.named({{80, "Old Paper"}, {paper_slot, "Something"}}));
