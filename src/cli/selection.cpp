@@ -46,10 +46,12 @@ std::optional<Problem> find_variant(const schema::Device& device, const std::str
         }
     }
     if (std::find(names.begin(), names.end(), name) != names.end()) return std::nullopt;
+    const std::string what = device.name + " has no variant \"" + name + '"';
+    if (names.empty()) return Problem{std::monostate(), what + ": it comes in one only", {}, "leave it out"};
     std::string list;
     for (const std::string& one : names) list += (list.empty() ? "one of " : ", ") + one;
     const std::vector<std::string_view> views(names.begin(), names.end());
-    return Problem{std::monostate(), device.name + " has no variant \"" + name + '"', list, did_you_mean(name, views)};
+    return Problem{std::monostate(), what, list, did_you_mean(name, views)};
 }
 
 }  // namespace

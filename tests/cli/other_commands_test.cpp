@@ -128,6 +128,17 @@ TEST_CASE("a broken JSON or XML file in a folder is told with its place, and the
     CHECK_THAT(alone.errors, ContainsSubstring("alone/broken.json:2:5: unexpected \"}\""));
 }
 
+TEST_CASE("a layout or a variant that no device has is said to be none, and which there are", "[cli]") {
+    const Wheatear rig;
+    const Ran layout = rig.run({"check", "folder", "--on", "1.0", "--device", "wheatear", "--layout", "exprot"});
+    CHECK(layout.status == 2);
+    CHECK(layout.errors ==
+          "wheatear has no layout \"exprot\"\n    expected: one of export, bytes\n    did you mean \"export\"?\n");
+    const Ran variant = rig.run({"check", "folder", "--on", "1.0", "--device", "wheatear", "--variant", "mini"});
+    CHECK(variant.status == 2);
+    CHECK(variant.errors == "wheatear has no variant \"mini\": it comes in one only\n    leave it out\n");
+}
+
 TEST_CASE("contents of several dumps, and every parameter of each", "[cli]") {
     const Wheatear rig;
     rig.write("folder/more.json", R"({"sounds": [{"firmware": "1.0.2", "volume": 4}]})");
