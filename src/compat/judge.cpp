@@ -361,7 +361,10 @@ std::vector<int> Judge::lost_protection() const {
         if (saved_activity_.of_group(g) <= Activity::dormant || !is_there(pair_.saved(), saved_, static_cast<int>(g)))
             continue;
         const auto partner = pair_.loading().instances().find_group_key(pair_.saved().instances().groups()[g].key);
-        const bool kept = partner && loading_activity_.of_group(*partner) != Activity::dormant &&
+        // Off is lost where it sounded, though somebody might switch it on.
+        const Activity needed =
+            saved_activity_.of_group(g) == Activity::sounding ? Activity::sounding : Activity::standby;
+        const bool kept = partner && loading_activity_.of_group(*partner) >= needed &&
                           (beyond_limit_.empty() || !beyond_limit_[*partner]) &&
                           is_there(pair_.loading(), loading_, static_cast<int>(*partner));
         if (!kept) lost.push_back(static_cast<int>(g));
