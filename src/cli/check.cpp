@@ -9,6 +9,7 @@
 #include "cli/output.h"
 #include "cli/policy.h"
 #include "cli/progress.h"
+#include "cli/reading.h"
 #include "cli/rig_files.h"
 #include "cli/schemas.h"
 #include "cli/selection.h"
@@ -228,11 +229,8 @@ void declare_check(options::options_description_easy_init add) {
         ("baseline", text_value("REPORT"), "an earlier JSON report: only what is new since then fails")          //
         ("songs", text_value("RIG"), "a rig file: the presets of its songs come first")                          //
         ("detail", "tell every finding of every preset")                                                         //
-        ("summary", "only the summary: about a dozen lines")                                                     //
-        ("schemas", text_value("DIR"),
-         "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
-        ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
-            "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
+        ("summary", "only the summary: about a dozen lines");
+    declare_reading(add);
     declare_output(add, "text (if left out), json, csv, markdown, junit (XML), sarif or html");
 }
 

@@ -6,9 +6,7 @@
 #include <ostream>
 #include <set>
 
-#include "cli/inputs.h"
-#include "cli/output.h"
-#include "cli/schemas.h"
+#include "cli/reading.h"
 #include "cli/selection.h"
 #include "compat/show.h"
 #include "dump/doubtful.h"
@@ -182,11 +180,8 @@ void declare_contents(options::options_description_easy_init add) {
         ("name", text_value("TEXT"), "every parameter of presets with TEXT in their name")                 //
         ("as", text_value("RELEASE"), "read them as this release does, not as the one that saved them")    //
         ("every", "every parameter of every preset")                                                       //
-        ("all", "also blocks that are off, empty slots, and what does not exist with these settings")      //
-        ("schemas", text_value("DIR"),
-         "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
-        ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
-            "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
+        ("all", "also blocks that are off, empty slots, and what does not exist with these settings");
+    declare_reading(add);
     declare_output(add);
 }
 
@@ -196,17 +191,9 @@ Exit run_contents(const Call& call) {
         return fail(call, {usage_problem("name a dump", "downfit " + std::string(contents_command.usage))});
     const Result<Selection> selection = Selection::parse(call.text("slot"), call.text("name"));
     if (!selection) return fail(call, selection.problems());
-    const Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
-    if (!schemas) return fail(call, schemas.problems());
-    std::vector<std::string> read = paths;
-    read.insert(read.end(), schemas.value().files.begin(), schemas.value().files.end());
-    const Result<Output> output = find_output(call, read);
-    if (!output) return fail(call, output.problems());
-    Problems notes;
-    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"), notes);
-    if (!inputs) return fail(call, inputs.problems());
-    call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
-    return tell_all(call, output.value(), selection.value(), inputs.value());
+    const Result<Reading> reading = read_dumps(call, paths);
+    if (!reading) return fail(call, reading.problems());
+    return tell_all(call, reading.value().output, selection.value(), reading.value().inputs);
 }
 
 }  // namespace downfit::cli

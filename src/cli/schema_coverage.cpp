@@ -1,14 +1,10 @@
 #include "cli/schema_coverage.h"
 
 #include <algorithm>
-#include <ostream>
 
-#include "cli/inputs.h"
-#include "cli/output.h"
-#include "cli/schemas.h"
+#include "cli/reading.h"
 #include "cli/selection.h"
 #include "report/coverage.h"
-#include "report/problems.h"
 
 namespace downfit::cli {
 
@@ -46,11 +42,8 @@ Exit tell_coverage(const Call& call, const Output& output, const std::vector<Inp
 }  // namespace
 
 void declare_schema_coverage(options::options_description_easy_init add) {
-    add("saved-on", text_value("RELEASE"), "the release that saved presets with no stamp, or one that several have")  //
-        ("schemas", text_value("DIR"),
-         "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
-        ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
-            "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
+    add("saved-on", text_value("RELEASE"), "the release that saved presets with no stamp, or one that several have");
+    declare_reading(add);
     declare_output(add);
 }
 
@@ -58,17 +51,9 @@ Exit run_schema_coverage(const Call& call) {
     const std::vector<std::string> paths = call.operands();
     if (paths.empty())
         return fail(call, {usage_problem("no dump is named", "downfit " + std::string(schema_coverage_command.usage))});
-    const Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
-    if (!schemas) return fail(call, schemas.problems());
-    std::vector<std::string> read = paths;
-    read.insert(read.end(), schemas.value().files.begin(), schemas.value().files.end());
-    const Result<Output> output = find_output(call, read);
-    if (!output) return fail(call, output.problems());
-    Problems notes;
-    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"), notes);
-    if (!inputs) return fail(call, inputs.problems());
-    call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
-    return tell_coverage(call, output.value(), inputs.value());
+    const Result<Reading> reading = read_dumps(call, paths);
+    if (!reading) return fail(call, reading.problems());
+    return tell_coverage(call, reading.value().output, reading.value().inputs);
 }
 
 }  // namespace downfit::cli

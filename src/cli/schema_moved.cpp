@@ -1,13 +1,9 @@
 #include "cli/schema_moved.h"
 
 #include <algorithm>
-#include <ostream>
 
-#include "cli/inputs.h"
-#include "cli/output.h"
-#include "cli/schemas.h"
+#include "cli/reading.h"
 #include "report/moved.h"
-#include "report/problems.h"
 
 namespace downfit::cli {
 
@@ -36,10 +32,7 @@ Exit tell_moved(const Call& call, const Output& output, const std::vector<Input>
 }  // namespace
 
 void declare_schema_moved(options::options_description_easy_init add) {
-    add("schemas", text_value("DIR"),
-        "folder of schema files; else $DOWNFIT_SCHEMAS, ./schemas, or those installed")  //
-        ("device", text_value("NAME"), "the device, where the dump alone does not tell")(
-            "layout", text_value("NAME"), "the layout to read the files by, for files that nothing tells apart");
+    declare_reading(add);
     declare_output(add);
 }
 
@@ -49,21 +42,13 @@ Exit run_schema_moved(const Call& call) {
         return fail(call, {usage_problem("name two dumps, the one saved before first",
                                          "downfit " + std::string(schema_moved_command.usage))});
     }
-    const Result<Schemas> schemas = load_schemas(call.text("schemas"), call.text("device"), call.environment);
-    if (!schemas) return fail(call, schemas.problems());
-    std::vector<std::string> read = paths;
-    read.insert(read.end(), schemas.value().files.begin(), schemas.value().files.end());
-    const Result<Output> output = find_output(call, read);
-    if (!output) return fail(call, output.problems());
-    Problems notes;
-    const Result<std::vector<Input>> inputs = read_inputs(paths, schemas.value(), call.text("layout"), notes);
-    if (!inputs) return fail(call, inputs.problems());
-    if (inputs.value().size() != 2) {
-        const std::string count = std::to_string(inputs.value().size());
+    const Result<Reading> reading = read_dumps(call, paths);
+    if (!reading) return fail(call, reading.problems());
+    if (reading.value().inputs.size() != 2) {
+        const std::string count = std::to_string(reading.value().inputs.size());
         return fail(call, {usage_problem("the two files hold " + count + " dumps", "unpack them and name two dumps")});
     }
-    call.err << report::problems_text(schemas.value().problems) << report::problems_text(notes);
-    return tell_moved(call, output.value(), inputs.value());
+    return tell_moved(call, reading.value().output, reading.value().inputs);
 }
 
 }  // namespace downfit::cli

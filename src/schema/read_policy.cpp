@@ -146,7 +146,7 @@ private:
         if (!reader.ok()) return read;
         (void)reader.text("notes");
         read_subject(reader, read);
-        if (const Node* on = reader.find("on")) read_on(*on, read);
+        if (const Node* on = reader.find("on")) read.on = read_on(*on, problems_);
         if (reader.need("weight") != nullptr) {
             if (const auto word = reader.word("weight", accepted_weights)) read.weight = accepted_weights[*word];
         }
@@ -204,25 +204,6 @@ private:
                 report_found(problems_, *node, "a parameter's id, such as \"amp.drive\" or \"amp[2].drive\"");
         }
         if (const auto word = reader.word("outcome", outcomes)) read.outcome = outcomes[*word];
-    }
-
-    void read_on(const Node& node, Acceptance& read) {
-        const auto* items = read_list(node, "release names", problems_);
-        if (!items) return;
-        if (items->empty()) report(problems_, node.value_place(), "a list without releases", "one release or more");
-        std::set<std::string> seen;
-        for (const NodePtr& item : *items) {
-            const auto name = read_text(*item, problems_);
-            if (!name) continue;
-            if (name->empty()) {
-                report_found(problems_, *item, "a release name");
-            } else if (!seen.insert(*name).second) {
-                report(problems_, item->value_place(), quoted(*name) + " stands twice in the list",
-                       "each release once");
-            } else {
-                read.on.push_back({*name, item->value_place()});
-            }
-        }
     }
 
     void read_cautions(const Node& node, Acceptance& read) {

@@ -90,7 +90,7 @@ private:
             instead != nullptr && !is_none(read.lost) && read.lost == read.instead)
             report(problems_, instead->value_place(), "\"instead\" is the same as \"lost\"",
                    "something that the target release has");
-        if (const Node* on = reader.find("on")) read_on(*on, read);
+        if (const Node* on = reader.find("on")) read.on = read_on(*on, problems_);
         read.reason = reader.text("reason");
         return read;
     }
@@ -112,25 +112,6 @@ private:
             setting = node->text;
         }
         return node->value_place();
-    }
-
-    void read_on(const Node& node, Substitution& read) {
-        const auto* items = read_list(node, "release names", problems_);
-        if (!items) return;
-        if (items->empty()) report(problems_, node.value_place(), "a list without releases", "one release or more");
-        std::set<std::string> seen;
-        for (const NodePtr& item : *items) {
-            const auto name = read_text(*item, problems_);
-            if (!name) continue;
-            if (name->empty()) {
-                report_found(problems_, *item, "a release name");
-            } else if (!seen.insert(*name).second) {
-                report(problems_, item->value_place(), quoted(*name) + " stands twice in the list",
-                       "each release once");
-            } else {
-                read.on.push_back({*name, item->value_place()});
-            }
-        }
     }
 
     Problems& problems_;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <set>
 #include <variant>
 
 #include "base/digest.h"
@@ -37,6 +38,26 @@ void close_user_file(const Node& document, FileKind kind, Problems& problems) {
         const auto* place = std::get_if<TextPlace>(&problem.place);
         return place ? std::pair(place->line, place->column) : std::pair<std::size_t, std::size_t>();
     });
+}
+
+std::vector<NamedRelease> read_on(const Node& node, Problems& problems) {
+    std::vector<NamedRelease> releases;
+    const auto* items = read_list(node, "release names", problems);
+    if (!items) return releases;
+    if (items->empty()) report(problems, node.value_place(), "a list without releases", "one release or more");
+    std::set<std::string> seen;
+    for (const NodePtr& item : *items) {
+        const auto name = read_text(*item, problems);
+        if (!name) continue;
+        if (name->empty()) {
+            report_found(problems, *item, "a release name");
+        } else if (!seen.insert(*name).second) {
+            report(problems, item->value_place(), quoted(*name) + " stands twice in the list", "each release once");
+        } else {
+            releases.push_back({*name, item->value_place()});
+        }
+    }
+    return releases;
 }
 
 std::string digest_of(const SourceFile& file) {

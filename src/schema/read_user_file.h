@@ -5,11 +5,13 @@
 #include <string>
 #include <string_view>
 #include <utility>
+#include <vector>
 
 #include "base/problem.h"
 #include "schema/format_check.h"
 #include "schema/load.h"
 #include "schema/located_json.h"
+#include "schema/policy.h"
 
 namespace downfit::schema {
 
@@ -18,6 +20,9 @@ namespace downfit::schema {
 
 /// What the JSON Schema has against it, where nothing else is wrong; then all problems in the order of the text.
 void close_user_file(const Node& document, FileKind kind, Problems& problems);
+
+/// A list of release names under "on", each once.
+[[nodiscard]] std::vector<NamedRelease> read_on(const Node& node, Problems& problems);
 
 /// SHA-256 of the text, hex.
 [[nodiscard]] std::string digest_of(const SourceFile& file);
