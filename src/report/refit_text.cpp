@@ -155,6 +155,9 @@ std::string next_command(const RefitReport& report) {
     const Standing standing = standing_of(preset.check, preset.check.targets.front());
     if (standing == Standing::damaged) return "read this dump out of the unit once more; it did not arrive whole.";
     if (standing == Standing::intact) return "keep the original, then load " + printable(report.out) + '.';
+    // Another file changes nothing about that: which releases take it is the question.
+    if (standing == Standing::refused)
+        return printable("downfit check " + shell_word(report.source) + " --on all" + check.again);
     const std::string slot = preset.check.slot >= 0 ? " --slot " + std::to_string(preset.check.slot) : std::string();
     const std::string rest = slot + check.again + " --detail";
     // As it was: the release itself is asked. What was written arrives as it is: what differs is seen beside the old.

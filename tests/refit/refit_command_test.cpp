@@ -114,6 +114,15 @@ TEST_CASE("refit puts the end of a range that lies off its steps, where the rele
           R"({ "sounds": [ { "firmware": 1, "tilt": -1 }, { "firmware": 1, "tilt": -4 } ] })");
 }
 
+TEST_CASE("what the hardware takes on no terms is not compared: which releases take it is asked next", "[refit][cli]") {
+    const TempDir folder;
+    const std::string source = demo("pipit-a.syx");
+    const Ran ran = run_refit({source, "--on", "1.0", "--out", (folder / "out.syx").string()});
+    CHECK(ran.status == 1);
+    CHECK(says(ran.output, "60 will not load: refused"));
+    CHECK(says(ran.output, "Next: downfit check " + source + " --on all "));
+}
+
 TEST_CASE("refit for a release that shares its stamp says so, and --saved-on settles it", "[refit][cli][heavy]") {
     const TempDir folder;
     const std::string out = (folder / "2.00.syx").string(), again = (folder / "again.syx").string();
