@@ -232,10 +232,11 @@ private:
         for (auto& [path, told] : unexplained) {
             auto& [one, known] = told;
             const bool is_null = layout.notation == schema::Notation::json && one.text == "null";  // as if left out
-            one.differs = one.differs || (!is_null && std::any_of(standing.begin(), standing.end(),
-                                                                  [&, known = known](const Standing& preset) {
-                                                                      return is_missed(one.path, known, preset);
-                                                                  }));
+            const std::string& where = one.path;
+            const std::size_t depth = known;
+            const bool differs = std::any_of(standing.begin(), standing.end(),
+                                             [&](const Standing& preset) { return is_missed(where, depth, preset); });
+            one.differs = one.differs || (!is_null && differs);
             seen.unexplained.push_back(std::move(one));
         }
         return seen;
