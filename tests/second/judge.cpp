@@ -31,7 +31,7 @@ std::string fingerprint(const Played& played) {
     for (const auto& [name, had] : played.had) {
         text += name + " " + std::to_string(had.exists) + std::to_string(had.read) + std::to_string(had.meaningless) +
                 had.did + " " + had.now.form + std::to_string(had.now.whole) + " " + number_words(had.now.real) +
-                had.now.text + " " + had.thing + had.look.dump();
+                had.now.text + " " + had.thing + had.look.mark();
         for (const std::int64_t bit : had.bits) text += " " + std::to_string(bit);
         text += "\n";
     }

@@ -259,31 +259,33 @@ private:
 
     void choose_look(const Line& line, Had& had) {
         const json& says = line.entry->says;
-        had.look = says;
+        had.look = Look(says);
         had.labels = line.entry->labels.empty() ? nullptr : &line.entry->labels;
         bool found = false;
         for (const json& read : says.value("reads", json::array())) {
             // Every condition is asked, so that what nobody said is noticed; the first that holds counts.
             if (found || !holds(read["when"], line.spot)) continue;
             found = true;
-            if (read.contains("at")) {
-                for (const char* key : {"at", "as", "order", "bit", "width", "signed", "length"}) had.look.erase(key);
-            }
-            lay_over(read, had);
+            had.look.change([&](json& look) {
+                if (read.contains("at")) {
+                    for (const char* key : {"at", "as", "order", "bit", "width", "signed", "length"}) look.erase(key);
+                }
+                lay_over(read, look);
+            });
         }
         if (found) return;
         for (const json& varied : says.value("varies", json::array())) {
             if (found || !holds(varied["when"], line.spot)) continue;
             found = true;
-            lay_over(varied, had);
+            had.look.change([&](json& look) { lay_over(varied, look); });
             if (!varied.contains("choices")) continue;
             had.varied = std::make_shared<const std::vector<Label>>(labels_in(varied["choices"], line.entry->labels));
         }
     }
 
-    static void lay_over(const json& changes, Had& had) {
+    static void lay_over(const json& changes, json& look) {
         for (const auto& [key, value] : changes.items()) {
-            if (key != "when") had.look[key] = value;
+            if (key != "when") look[key] = value;
         }
     }
 

@@ -1,6 +1,7 @@
 // Plays the loader of one release over a body, line by line, as somebody would who holds the release file in hand.
 #pragma once
 
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
@@ -22,6 +23,34 @@ struct Number {
     bool operator==(const Number&) const = default;
 };
 
+/// The attributes of a line in force: those that it is written with, copied only where a condition changes some.
+class Look {
+public:
+    Look() : says_(std::make_shared<const json>()) {}
+    /// `says` must stay where it is.
+    explicit Look(const json& says) : says_(std::shared_ptr<void>(), &says) {}
+
+    operator const json&() const { return *says_; }
+    [[nodiscard]] const json& operator[](const char* key) const { return (*says_)[key]; }
+    [[nodiscard]] bool contains(const char* key) const { return says_->contains(key); }
+    template <class Value>
+    [[nodiscard]] auto value(const char* key, const Value& otherwise) const {
+        return says_->value(key, otherwise);
+    }
+    void change(const std::function<void(json&)>& change) {
+        json changed = *says_;
+        change(changed);
+        says_ = std::make_shared<const json>(std::move(changed));
+        changed_ = true;
+    }
+    /// Tells looks of one line apart: what is written, where a condition changed some of it.
+    [[nodiscard]] std::string mark() const { return changed_ ? says_->dump() : std::string(); }
+
+private:
+    std::shared_ptr<const json> says_;
+    bool changed_ = false;
+};
+
 /// What a release has for one line after loading.
 struct Had {
     bool exists = false;
@@ -29,7 +58,7 @@ struct Had {
     bool meaningless = false;  ///< what stood there has no meaning
     bool beyond = false;       ///< kept beyond what plays
     std::string did;           ///< "", clamp, reset, wrap, keep, round, default, held, cut, refuse
-    json look;                 ///< its attributes in force
+    Look look;
     const std::vector<Label>* labels = nullptr;
     Number stood, now;
     double value = 0;

@@ -1,4 +1,5 @@
-// Refitting the demo before the second loader: every bank of both devices, for every other release.
+// Refitting the demo before the second loader: every bank of both devices, for every other release; with
+// DOWNFIT_ONLY=RELEASE for that one.
 #include <cstdlib>
 #include <iostream>
 
@@ -91,6 +92,7 @@ void refit_for_all(const std::string& name, const std::string& file) {
         bank.refit_for(target, tally);
     }
     CAPTURE(file, tally.presets, tally.written, tally.better, tally.untouched, tally.remaining);
+    if (only != nullptr) return;
     CHECK(tally.written > 0);
     CHECK(tally.better > 0);
 }

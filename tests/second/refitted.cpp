@@ -66,9 +66,9 @@ Bits with_bits(Bits bytes, const std::vector<std::int64_t>& places, unsigned bit
     return bytes;
 }
 
-class Look {
+class Examination {
 public:
-    Look(Pair& pair, const Shelf& shelf, const Refit& refit, RefitTally& tally)
+    Examination(Pair& pair, const Shelf& shelf, const Refit& refit, RefitTally& tally)
         : pair_(pair), shelf_(shelf), refit_(refit), tally_(tally) {}
 
     std::string look(int most) {
@@ -267,7 +267,7 @@ Refit refit_told(const refit::RefitResult& result, std::size_t preset, Body orig
 }
 
 std::string broken_by(Pair& pair, const Shelf& shelf, const Refit& refit, int most, RefitTally& tally) {
-    return Look(pair, shelf, refit, tally).look(most);
+    return Examination(pair, shelf, refit, tally).look(most);
 }
 
 std::optional<Disagreement> look_at_refit(const Scene& scene, const std::vector<Bits>& bodies, RefitTally& tally) {
