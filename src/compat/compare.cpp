@@ -40,8 +40,7 @@ public:
                 if (dump.device->framings[entry.framing].holds != schema::Holds::presets) continue;
                 const PresetCheck check = checker.check(entry);
                 std::string name = check.name.empty() ? dump::captured_name(dump, entry) : check.name;
-                presets_.push_back({part, i, entry.slot < 0 ? -1 : check.slot, std::move(name), check.stamp,
-                                    check.saved_on, entry.state});
+                presets_.push_back({part, i, check.slot, std::move(name), check.stamp, check.saved_on, entry.state});
             }
         }
     }

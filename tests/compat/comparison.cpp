@@ -117,6 +117,10 @@ std::string check_text(const schema::Device& device, const TargetCheck& check, b
     if (!check.unsettled.empty()) text += "unsettled";
     for (const schema::Rule rule : check.unsettled) text += " " + std::string(schema::row_of(rule).name);
     if (!check.unsettled.empty()) text += "\n";
+    for (const compat::Caution& caution : check.cautions) {
+        const bool louder = caution.kind == compat::CautionKind::louder;
+        if (!louder && caution.rise_db != 0) text += "a rise without being louder\n";
+    }
     if (!places) return text;
     for (const compat::Finding& finding : check.findings) {
         text += "at " + place_text(finding.saved_path, finding.saved_line, finding.saved_offset) + " -> " +

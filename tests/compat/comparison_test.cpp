@@ -59,6 +59,7 @@ TEST_CASE("comparing dumps: one stamp of several releases, and none", "[compat]"
 
 TEST_CASE("comparing dumps: bytes that no parameter explains, and those that change by themselves", "[compat]") {
     run_comparisons("bytes");
+    run_comparisons("volatile-record");
 }
 
 TEST_CASE("comparing dumps: each preset as the release that saved it has it", "[compat]") {
@@ -75,6 +76,7 @@ TEST_CASE("comparing dumps: names that the messages carry", "[compat]") {
 
 TEST_CASE("comparing dumps: one device's presets in two layouts", "[compat]") {
     run_comparisons("layouts");
+    run_comparisons("layouts-three");
 }
 
 TEST_CASE("comparing dumps: values that are the same although they are stored otherwise", "[compat]") {
