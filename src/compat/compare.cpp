@@ -40,8 +40,7 @@ public:
                 if (dump.device->framings[entry.framing].holds != schema::Holds::presets) continue;
                 const PresetCheck check = checker.check(entry);
                 std::string name = check.name.empty() ? dump::captured_name(dump, entry) : check.name;
-                presets_.push_back({part, i, entry.slot < 0 ? -1 : check.slot, std::move(name), check.stamp,
-                                    check.saved_on, entry.state});
+                presets_.push_back({part, i, check.slot, std::move(name), check.stamp, check.saved_on, entry.state});
             }
         }
     }
@@ -95,10 +94,10 @@ public:
             ComparedPair& pair = comparison_.pairs[i];
             look_at(i, pair);
             findings += pair.likeness.sound.findings.size() + (pair.prediction ? pair.prediction->findings.size() : 0);
-            if (findings <= limits::most_findings) continue;
+            if (findings <= options_.most_findings) continue;
             comparison_.stopped = Problem{std::monostate(),
                                           "the comparison leads to more than " +
-                                              number_text(static_cast<double>(limits::most_findings)) + " findings",
+                                              number_text(static_cast<double>(options_.most_findings)) + " findings",
                                           "fewer presets at once", "choose slots (--slot) or split the dumps"};
             comparison_.pairs.resize(i);
             break;

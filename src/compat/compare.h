@@ -66,7 +66,8 @@ struct CompareOptions {
     std::optional<std::size_t> release;   ///< of the unit that was read back after loading; nothing: the stamps say
     std::optional<std::size_t> saved_on;  ///< for presets without a stamp
     schema::FailsFrom fails = schema::FailsFrom::altered;
-    bool exact = false;  ///< any value that differs fails, however little
+    bool exact = false;                                 ///< any value that differs fails, however little
+    std::size_t most_findings = limits::most_findings;  ///< that are kept of all pairs together
     /// Which presets are wanted, by shown slot and name; empty: all. A pair counts where either is wanted.
     std::function<bool(int, const std::string&)> wanted;
 };

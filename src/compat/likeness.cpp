@@ -39,6 +39,7 @@ void judge_likeness(const ReleasePair& pair, const Exploration& exploration, Tar
     }
     if (any_judged) collect_findings(pair, exploration, check);
     if (!refusal.empty()) return leave_undecided(check, refusal);
+    if (!any_judged) return leave_undecided(check, "the schema describes no parameter of presets");
     check.best = best;
     check.worst = worst;
     check.verdict = worst;
@@ -67,21 +68,31 @@ void judge_facts(const ReleasePair& pair, Exploration exploration, TargetCheck& 
     }
 }
 
-/// The bytes that no parameter of the release explains, in order; of values by name their texts.
-Bytes unexplained(const CompiledRelease& release, const HeldPreset& preset, const schema::Device& device) {
+std::vector<std::size_t> unexplained_by(const CompiledRelease& release, const HeldPreset& preset,
+                                        const schema::Device& device) {
+    return dump::unexplained_bytes(release.instances(), preset.entry->layout, ByteView(preset.entry->body), &device);
+}
+
+/// The bytes that no parameter of either release explains, in order; of values by name their texts.
+Bytes unexplained(const CompiledRelease& a, const CompiledRelease& b, const HeldPreset& preset,
+                  const schema::Device& device) {
+    const std::vector<std::size_t> by_a = unexplained_by(a, preset, device);
+    const std::vector<std::size_t> by_b = unexplained_by(b, preset, device);
     Bytes bytes;
-    const ByteView body = preset.entry->body;
-    for (const std::size_t at : dump::unexplained_bytes(release.instances(), preset.entry->layout, body, &device)) {
-        bytes.push_back(body[at]);
+    for (const std::size_t at : by_a) {
+        if (std::binary_search(by_b.begin(), by_b.end(), at)) bytes.push_back(preset.entry->body[at]);
     }
     return bytes;
 }
 
-/// The body with the bytes that change by themselves made zero.
-Bytes steady(const HeldPreset& preset, const schema::Layout& layout) {
+/// The body with the bytes that change by themselves on either release made zero.
+Bytes steady(const HeldPreset& preset, const CompiledRelease& a, const CompiledRelease& b) {
     Bytes body = preset.entry->body;
-    for (const ByteSpan& span : layout.volatile_bytes) {
-        for (std::size_t i = span.offset; i < std::min(body.size(), span.offset + span.length); ++i) body[i] = 0;
+    for (const CompiledRelease* release : {&a, &b}) {
+        for (const ByteSpan& span : release->release().layouts[preset.entry->layout].volatile_bytes) {
+            const std::size_t end = std::min(body.size(), span.offset + span.length);
+            for (std::size_t i = span.offset; i < end; ++i) body[i] = 0;
+        }
     }
     return body;
 }
@@ -175,10 +186,10 @@ void Comparer::compare_bytes(const HeldPreset& first, const HeldPreset& second, 
         likeness.same_bytes = first.entry->body == second.entry->body;
         return;
     }
-    likeness.same_bytes = steady(first, a->release().layouts[layout]) == steady(second, b->release().layouts[layout]);
+    likeness.same_bytes = steady(first, *a, *b) == steady(second, *a, *b);
     if (likeness.same_bytes) return;
-    const Bytes left = unexplained(*a, first, device_);
-    const Bytes right = unexplained(*b, second, device_);
+    const Bytes left = unexplained(*a, *b, first, device_);
+    const Bytes right = unexplained(*a, *b, second, device_);
     const std::size_t shared = std::min(left.size(), right.size());
     likeness.other_bytes = std::max(left.size(), right.size()) - shared;
     for (std::size_t i = 0; i < shared; ++i) likeness.other_bytes += std::size_t{left[i] != right[i]};
@@ -203,6 +214,7 @@ PredictionCheck Comparer::predict(const HeldPreset& first, const HeldPreset& sec
     Image after = b.image;
     after.as_it_stands = true;
     const ReleasePair& both = pair(*sent, *shown);
+    const TargetCheck start = check;
     bool told = false;
     for (const std::size_t on : first.saved_on) {
         const Half a(first, device_, on);
@@ -220,7 +232,7 @@ PredictionCheck Comparer::predict(const HeldPreset& first, const HeldPreset& sec
         base.actions = run.saved_assumptions.actions;
         base.held_loading = run.assumptions.held_saved;
         LoadingEvidence evidence = evidence_of(*sent, a.image, *shown, after, base);
-        TargetCheck one = check;
+        TargetCheck one = start;
         one.saved_on = on;
         judge_likeness(both, exploration, one);
         if (run.saved.refused) {

@@ -30,8 +30,7 @@ bool slots_repeat(const List& list) {
 
 MatchBy choose(const List& first, const List& second) {
     if (filled(first) == 1 && filled(second) == 1) return MatchBy::alone;
-    if (!all_numbered(first) || !all_numbered(second)) return MatchBy::name;
-    return slots_repeat(first) || slots_repeat(second) ? MatchBy::file_and_slot : MatchBy::slot;
+    return all_numbered(first) && all_numbered(second) ? MatchBy::slot : MatchBy::name;
 }
 
 /// Takes partners out of the second list as they are found.
@@ -45,11 +44,9 @@ public:
     template <class Key>
     void match_by(const Key& key) {
         std::multimap<decltype(key(first_.front())), std::size_t> open;
-        for (std::size_t i = 0; i < second_.size(); ++i) {
-            if (!taken_[i] && second_[i].slot >= 0) open.emplace(key(second_[i]), i);
-        }
+        for (std::size_t i = 0; i < second_.size(); ++i) open.emplace(key(second_[i]), i);
         for (Match& match : matching_.matches) {
-            if (match.second || first_[*match.first].slot < 0) continue;
+            if (first_[*match.first].slot < 0) continue;
             const auto at = open.find(key(first_[*match.first]));
             if (at == open.end()) continue;
             take(match, at->second);
@@ -97,7 +94,8 @@ public:
             if (!match.first || !match.second) continue;
             const Matchable& a = first_[*match.first];
             const Matchable& b = second_[*match.second];
-            if (is_filled(a) && is_filled(b) && a.name != b.name && a.alias != b.name) ++matching_.other_names;
+            if (!is_filled(a) || !is_filled(b) || a.name.empty() || b.name.empty()) continue;
+            if (a.name != b.name && a.alias != b.name) ++matching_.other_names;
         }
     }
 

@@ -37,7 +37,7 @@ struct Match {
 struct Matching {
     MatchBy by = MatchBy::slot;
     std::vector<Match> matches;    ///< all of the first list in its order, then what only the second has
-    std::size_t other_names = 0;   ///< of matches by slot: how many have different names
+    std::size_t other_names = 0;   ///< of matches by slot: how many have names, and different ones
     std::size_t shared_names = 0;  ///< names that stand several times, so that slot or order decided
 };
 

@@ -32,7 +32,7 @@ std::string name_key(const schema::NamedPick& pick, int nth) {
     std::string key = pick.place.path;
     if (pick.place.notation == schema::Notation::xml) key.insert(0, "/");
     if (!pick.key.empty()) key += '=' + std::to_string(static_cast<int>(pick.place.by)) + pick.place.by_path + pick.key;
-    if (nth > 1 || !pick.single) key += ':' + std::to_string(nth);
+    if (!pick.single) key += ':' + std::to_string(nth);
     return key;
 }
 
