@@ -85,9 +85,7 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
 /// What may go wrong beyond single parameters.
 void add_risks(const ReleasePair& pair, const Run& run, TargetCheck& check) {
     const schema::Release& release = pair.loading().release();
-    const auto named = run.assumptions.facts.find("variant");
-    const schema::Variant* variant =
-        named == run.assumptions.facts.end() ? nullptr : variant_of(release, named->second);
+    const schema::Variant* variant = variant_of(release, variant_among(run.assumptions.facts));
     for (const std::string& group : run.limited) {
         check.risks.push_back("the unit cannot run " + group + " beside the blocks before it");
     }

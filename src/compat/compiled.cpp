@@ -42,10 +42,8 @@ void bind_range(BoundMeaning& bound, const schema::Parameter& parameter, const s
     }
     bound.plays_least = meaning.plays ? meaning.plays->least : bound.least;
     bound.plays_most = meaning.plays ? meaning.plays->most : bound.most;
-    if (bound.bounded || (!real && !by_name)) {
-        const double span = amount_of(bound.most, meaning.unit).value - amount_of(bound.least, meaning.unit).value;
-        bound.span = std::isfinite(span) ? std::abs(span) : 0;
-    }
+    const double span = amount_of(bound.most, meaning.unit).value - amount_of(bound.least, meaning.unit).value;
+    bound.span = std::isfinite(span) ? std::abs(span) : 0;
 }
 
 void bind_neutral(BoundMeaning& bound, const schema::Parameter& parameter, const schema::Meaning& meaning) {

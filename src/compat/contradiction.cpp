@@ -56,13 +56,12 @@ bool bears(const Trials& trials, std::size_t field) {
             first = &loaded;
             continue;
         }
-        if (loaded.meaning != first->meaning || loaded.read_index != first->read_index) return false;
-        const bool same_end = loaded.stored == first->stored &&
-                              (loaded.act == Act::held) == (first->act == Act::held) &&
-                              (loaded.act == Act::refused) == (first->act == Act::refused);
+        if (loaded.meaning != first->meaning) return false;  // each place to read has its own
+        // A refusal alone may be that of another parameter, which takes its block.
+        const bool same_end = loaded.stored == first->stored && (loaded.act == Act::held) == (first->act == Act::held);
         differ = differ || !same_end;
     }
-    return differ && first != nullptr;
+    return differ;
 }
 
 const schema::RulePlace* find_place(const std::vector<schema::RulePlace>& places, Rule rule) {
@@ -75,7 +74,6 @@ RuleSeen stated_of(const CompiledRelease& release, const BoundField* field, Rule
     RuleSeen seen;
     seen.rule = rule;
     seen.stated = field != nullptr ? field->rules[rule] : release.release().rules[rule];
-    if (!seen.stated) return seen;
     const schema::RulePlace* own = field != nullptr ? find_place(field->parameter->rule_places, rule) : nullptr;
     const schema::RulePlace* place = own != nullptr ? own : find_place(release.release().rule_places, rule);
     seen.of_parameter = own != nullptr;
@@ -100,15 +98,12 @@ public:
             evidence.push_back(refused());
             return evidence;
         }
-        for (std::size_t i = 0; i < release_.fields().size(); ++i) {
-            ValueSeen value = look_at(i);
-            otherwise_.push_back(!value.as_predicted);
-            if (!value.as_predicted || !value.rules.empty()) {
-                fields_.push_back(i);
-                evidence.push_back(std::move(value));
-            }
+        std::vector<ValueSeen> values;
+        for (std::size_t i = 0; i < release_.fields().size(); ++i) values.push_back(look_at(i));
+        note_following(values);
+        for (ValueSeen& value : values) {
+            if (!value.as_predicted || !value.rules.empty()) evidence.push_back(std::move(value));
         }
-        for (std::size_t v = 0; v < evidence.size(); ++v) evidence[v].follows = follows(fields_[v], 0);
         return evidence;
     }
 
@@ -139,7 +134,6 @@ private:
         const Side n = side_of_field(release_, predicted_, field);
         const Side t = side_of_field(shown_release_, shown_, *shown);
         if (is_nowhere(n) || is_nowhere(t)) return value;
-        if (!n.exists() && !t.exists()) return value;
         value.as_predicted = agrees(predicted_, field, *shown);
         value.act = n.loaded->act;
         value.predicted = n.exists() ? show_loaded(n).value : "nothing";
@@ -149,7 +143,10 @@ private:
             if (!bears(trials, field)) continue;
             RuleSeen seen = stated_of(release_, &bound, trials.rule);
             for (const Trial& trial : trials.trials) {
-                if (agrees(trial.preset, field, *shown)) seen.fits.push_back(trial.action);
+                // What is stated leads to the prediction: that trial has it stated for all parameters.
+                const bool fits =
+                    seen.stated == trial.action ? value.as_predicted : agrees(trial.preset, field, *shown);
+                if (fits) seen.fits.push_back(trial.action);
             }
             value.rules.push_back(std::move(seen));
         }
@@ -183,22 +180,22 @@ private:
         return nullptr;
     }
 
-    /// Whether a field hangs on another that is otherwise than predicted.
-    [[nodiscard]] bool follows(std::size_t field, int depth) const {
-        if (depth > 16) return false;
-        const auto& asked = release_.fields()[field].depends_on;
-        return std::any_of(asked.begin(), asked.end(), [&](int other) {
-            const auto at = static_cast<std::size_t>(other);
-            return at != field && (otherwise_[at] || follows(at, depth + 1));
-        });
+    /// Marks the fields that hang on another that is otherwise than predicted.
+    void note_following(std::vector<ValueSeen>& values) const {
+        for (const int field : release_.order()) {  // what it asks comes before it
+            const auto at = static_cast<std::size_t>(field);
+            const auto& asked = release_.fields()[at].depends_on;
+            values[at].follows = std::any_of(asked.begin(), asked.end(), [&](int other) {
+                const ValueSeen& before = values[static_cast<std::size_t>(other)];
+                return !before.as_predicted || before.follows;
+            });
+        }
     }
 
     const CompiledRelease& release_;
     const CompiledRelease& shown_release_;
     LoadedPreset predicted_, shown_;
     std::vector<Trials> trials_;
-    std::vector<bool> otherwise_;      // one a field
-    std::vector<std::size_t> fields_;  // parallel to the evidence
 };
 
 /// What is in both.
@@ -300,7 +297,7 @@ std::vector<RuleFault> Evidence::rule_faults() const {
         if (speaking.empty()) continue;
         const std::size_t before = faults.size();
         RuleFault all = fault_of(speaking);
-        if (!all.fits.empty() || by_parameter.size() == 1) {
+        if (!all.fits.empty()) {
             faults.push_back(std::move(all));
         } else {
             for (const auto& [parameter, own] : by_parameter) faults.push_back(fault_of(own));

@@ -202,9 +202,8 @@ struct Question {
 void judge_run(const ReleasePair& pair, const Question& question, Run& run) {
     if (run.saved.refused || run.loading.refused) return;
     if (question.bodies == Bodies::prediction) settle_prediction(run.saved);
-    const auto variant = run.assumptions.facts.find("variant");
     const Judge judge(pair, run.saved, run.loading, question.hearing, question.assets,
-                      variant == run.assumptions.facts.end() ? std::string() : variant->second, question.bodies);
+                      variant_among(run.assumptions.facts), question.bodies);
     run.judgements.reserve(pair.links().size());
     for (const Link& link : pair.links()) run.judgements.push_back(judge.judge(link));
     run.lost_protection = judge.lost_protection();

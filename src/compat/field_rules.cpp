@@ -257,7 +257,7 @@ void refuse_block(const CompiledRelease& compiled, int group, std::vector<Loaded
     }
     for (std::size_t i = 0; i < fields.size(); ++i) {
         for (int g = compiled.fields()[i].group; g >= 0; g = groups[static_cast<std::size_t>(g)].parent) {
-            if (g == root && root >= 0) fields[i].act = Act::refused;
+            if (g == root) fields[i].act = Act::refused;
         }
     }
 }

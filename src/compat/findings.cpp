@@ -166,10 +166,8 @@ private:
                                          "no meaning on " + release});
                 continue;
             }
-            Loaded as_read = loaded;
-            as_read.stored = loaded.read;
             check_.doubts.push_back({field.field->id,
-                                     show_saved({&pair_.saved(), &field, &as_read}).stored.value_or("not stored"),
+                                     show_saved({&pair_.saved(), &field, &loaded}).stored.value_or("not stored"),
                                      "no rule of " + release + " says what becomes of it"});
         }
     }

@@ -50,6 +50,11 @@ std::array<Amount, 2> ends_of(const Side& side) {
 
 }  // namespace
 
+std::string variant_among(const std::map<std::string, std::string>& facts) {
+    const auto variant = facts.find("variant");
+    return variant == facts.end() ? std::string() : variant->second;
+}
+
 const schema::Variant* variant_of(const schema::Release& release, const std::string& name) {
     for (const schema::Variant& variant : release.variants) {
         if (variant.name == name) return &variant;
@@ -82,7 +87,7 @@ Judge::Judge(const ReleasePair& pair, const LoadedPreset& saved, const LoadedPre
 
 void Judge::find_beyond_limits() {
     if (bodies_ != Bodies::one) return;
-    const auto named = variant_.empty() ? nullptr : variant_of(pair_.loading().release(), variant_);
+    const schema::Variant* named = variant_of(pair_.loading().release(), variant_);
     if (named == nullptr || named->limits.empty()) return;
     const auto& groups = pair_.loading().groups();
     beyond_limit_.assign(groups.size(), false);
@@ -305,9 +310,9 @@ void Judge::judge_use(const Link& link, const Side& n, const Side& t, Judgement&
         woken = woken || (!before && after);
         silenced = silenced || (before && !after);
     }
-    const bool points = n.kind() == Class::thing && !(n.at_nothing() && t.at_nothing());
-    const bool overrides = n.kind() != Class::thing && !(n.as_base() && t.as_base());
-    if (!woken && !silenced && !(link.other_target && (points || overrides))) return;
+    // Both are equal: as in the preset itself on both sides, or on neither.
+    const bool at_rest = n.as_base() || (n.at_nothing() && t.at_nothing());
+    if (!woken && !silenced && !(link.other_target && !at_rest)) return;
     judgement.outcome = woken ? Outcome::woken : Outcome::swapped;
     judgement.worst = std::max(judgement.worst, Weight::audible);
     judgement.other_use = true;

@@ -17,6 +17,9 @@ namespace downfit::compat {
 /// The existing field of N that keeps something where T reads this one, or nullptr.
 [[nodiscard]] const PlacedField* displaced_by(const Link& link, const Side& loading, const LoadedPreset& saved);
 
+/// The variant of the unit that facts name; empty for none.
+[[nodiscard]] std::string variant_among(const std::map<std::string, std::string>& facts);
+
 /// The release's variant of that name, or nullptr.
 [[nodiscard]] const schema::Variant* variant_of(const schema::Release& release, const std::string& name);
 

@@ -15,11 +15,10 @@ using schema::FailsFrom;
 /// Whether an acceptance's id means an instance: its steps without brackets mean any.
 bool means_parameter(const std::vector<schema::IdStep>& asked, const std::string& id) {
     const auto steps = schema::parse_id(id);
-    return steps && steps->size() == asked.size() &&
-           std::equal(asked.begin(), asked.end(), steps->begin(),
-                      [](const schema::IdStep& ask, const schema::IdStep& step) {
-                          return ask.name == step.name && (ask.index == 0 || ask.index == step.index);
-                      });
+    return steps && std::equal(asked.begin(), asked.end(), steps->begin(), steps->end(),
+                               [](const schema::IdStep& ask, const schema::IdStep& step) {
+                                   return ask.name == step.name && (ask.index == 0 || ask.index == step.index);
+                               });
 }
 
 /// What is left of one check.

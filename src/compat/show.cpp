@@ -27,7 +27,7 @@ std::size_t first_byte(const schema::Storage& storage) {
 }
 
 std::string stored_text(const Side& side, const dump::Stored& stored) {
-    if (stored.kind == dump::Stored::Kind::text || side.kind() == Class::text) {
+    if (stored.kind == dump::Stored::Kind::text) {
         return dump::to_utf8(stored.text, side.field->field->storage.encoding).text;
     }
     if (const auto& words = side.field->field->storage.words) {
@@ -40,8 +40,7 @@ std::string stored_text(const Side& side, const dump::Stored& stored) {
 
 std::string shown_value(const Side& side) {
     if (side.loaded->act == Act::held) return "whatever was there before";
-    if (side.loaded->stored.kind == dump::Stored::Kind::text || side.kind() == Class::text)
-        return stored_text(side, side.loaded->stored);
+    if (side.loaded->stored.kind == dump::Stored::Kind::text) return stored_text(side, side.loaded->stored);
     if (side.as_base()) return "as in the preset";
     if (side.at_nothing()) return "nothing";
     if (side.kind() == Class::on_off) return side.loaded->value != 0 ? "On" : "Off";

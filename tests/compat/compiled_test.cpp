@@ -198,3 +198,47 @@ TEST_CASE("compiled: settings as stored numbers, in the coding of the place") {
     CHECK(stored("rate", -1.0) == dump::Stored{});
     CHECK(stored("single", 0.1) == dump::Stored{Kind::real, 0, static_cast<double>(0.1F), {}});
 }
+
+TEST_CASE("compiled: on is any number, off is another, and a real number is stored as finely as its place is") {
+    const CaseFile file = made(R"("parameters": {
+        "below": { "at": 0, "as": "int8", "kind": "switch", "on": -1 }, "double": { "at": 1, "as": "float64" } })");
+    const CompiledRelease release(file.device, *file.device.releases[0].schema);
+    const auto stored = [&](const std::string& id, double setting) {
+        const schema::Parameter& parameter = *field_of(release, id).parameter;
+        return compat::stored_of_setting(setting, parameter, parameter.plain);
+    };
+    CHECK(stored("below", 1).whole == -1);
+    CHECK(stored("below", 0).whole == 0);
+    CHECK(stored("double", 0.1).real == 0.1);
+}
+
+TEST_CASE("compiled: an override bears on what the first of all fields bears on") {
+    const CaseFile file = made(
+        R"("groups": { "echo": { "kind": "block", "at": 0, "on-by": "echo.on" }, "scene": { "kind": "scene", "at": 8 } },
+        "parameters": { "echo.on": { "at": 0, "kind": "switch" }, "scene.on": { "at": 0, "kind": "switch", "overrides": "echo.on" } })");
+    const CompiledRelease release(file.device, *file.device.releases[0].schema);
+    CHECK(release.fields()[0].field->id == "echo.on");
+    CHECK(field_of(release, "scene.on").bearing == compat::Bearing::on_off);
+}
+
+TEST_CASE("compiled: the version that a condition asks is that of the nearest record around it") {
+    const CaseFile file = case_from(R"(== device
+{ "format": "downfit device 1", "device": "wren", "title": "Wren", "maker": "Quillfeather", "releases": ["1.0"],
+  "layouts": { "preset": { "messages": { "preset": { "bytes": "F0 7D 09 {slot} {stamp} {data...} F7" } }, "preset": ["preset"],
+               "body": { "records": { "head": ["id", "version", "length"] } } } } }
+== release 1.0
+"stamp": 1,
+"groups": { "rack": {}, "rack.echo": { "tag": 3, "records": { "head": ["id", "version", "length"] } }, "rack.echo.tap": { "tag": 4 } },
+"parameters": { "rack.echo.mix": { "tag": 5, "when": { "version": { "at-least": 2 } } },
+                "rack.echo.tap.time": { "at": 0, "when": { "version": { "at-least": 2 } } } }
+)",
+                                    "compiled_test");
+    const CompiledRelease release(file.device, *file.device.releases[0].schema);
+    const auto asked = [&](const std::string& id) {
+        return release.conditions()[static_cast<std::size_t>(field_of(release, id).conditions.back())].anchor;
+    };
+    CHECK(asked("rack.echo.mix") == release.instances().groups()[1].anchor);
+    CHECK(asked("rack.echo.mix") == 0);
+    CHECK(asked("rack.echo.tap.time") == release.instances().groups()[2].anchor);
+    CHECK(asked("rack.echo.tap.time") > 0);
+}

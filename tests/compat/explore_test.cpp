@@ -200,3 +200,74 @@ TEST_CASE("explore: as many combinations are tried as may be, and no more") {
     CHECK(more.runs.size() == 1000);
     CHECK_FALSE(more.complete);
 }
+
+TEST_CASE("explore: of a switch both numbers are tried, whatever on is, and one that is asked otherwise by itself") {
+    const CaseFile file = of_records(R"("groups": { "echo": { "kind": "block", "on-by": "echo.on" } },
+        "parameters": { "flag": { "tag": 3, "kind": "switch" }, "asking": { "tag": 4, "neutral": 5, "when": { "parameter": "flag", "is": true } },
+        "echo.on": { "tag": 1, "as": "int8", "kind": "switch", "on": -1 }, "echo.mix": { "tag": 2, "neutral": 5 } })");
+    const compat::Exploration exploration = explored(file, {2, 1, 5, 4, 1, 5});
+    std::multiset<std::string> texts;
+    for (const compat::Run& run : exploration.runs) {
+        std::string text;
+        for (const std::string& one : run.assumptions.held) text += one + "; ";
+        texts.insert(text);
+    }
+    CHECK(texts == std::multiset<std::string>{"1.0 held echo.on at On; 1.0 held flag at On; ",
+                                              "1.0 held echo.on at On; 1.0 held flag at Off; ",
+                                              "1.0 held echo.on at Off; 1.0 held flag at On; ",
+                                              "1.0 held echo.on at Off; 1.0 held flag at Off; "});
+    CHECK(held(exploration, 2) == std::multiset<std::int64_t>{-1, -1, 0, 0});
+}
+
+TEST_CASE("explore: which variant it is counts where a condition asks, or where a variant takes less") {
+    const auto facts_of = [](const std::string& members, const std::string& newer) {
+        const CaseFile file =
+            case_from("== release 1.0\n" + members + "\n== release 2.0\n" + newer + "\n", "explore_test");
+        std::multiset<std::string> all;
+        for (const compat::Run& run : explored(file, Bytes(16, 0)).runs) {
+            std::string text;
+            for (const auto& [name, setting] : run.assumptions.facts) text += name + "=" + setting + " ";
+            all.insert(text);
+        }
+        return all;
+    };
+    const std::string plain = R"("parameters": { "a": { "at": 0, "neutral": 0 } })";
+    CHECK(facts_of(R"("variants": { "mini": {}, "grand": {} }, )" + plain, plain) == std::multiset<std::string>{""});
+    CHECK(facts_of(R"("variants": { "mini": { "oldest-release": "1.0" }, "grand": {} }, )" + plain, plain) ==
+          std::multiset<std::string>{"variant=mini ", "variant=grand "});
+    // Variants of the other release alone: then any may be, and none.
+    CHECK(facts_of(plain, R"("variants": { "mini": {} },
+        "parameters": { "a": { "at": 0, "neutral": 0, "when": { "fact": "variant", "is": "mini" } } })") ==
+          std::multiset<std::string>{"variant=mini ", "variant= "});
+}
+
+TEST_CASE("explore: what was assumed is told of the loading release, and of the saving one where that is another") {
+    const CaseFile file = of_records(R"("rules": { "out-of-range": "clamp" }, "parameters": {
+        "short": { "tag": 1, "range": [1, 2] }, "a": { "tag": 2, "range": [0, 10], "step": 5 },
+        "b": { "tag": 3, "neutral": 5, "when": { "parameter": "short", "is": 1 } } })");
+    schema::Device device = file.device;
+    for (schema::ReleaseEntry& entry : device.releases) {
+        entry.schema->rules.actions[static_cast<std::size_t>(schema::Rule::off_step)].reset();
+    }
+    const auto texts = [&](std::size_t saved, std::size_t loading) {
+        const compat::CompiledRelease from(device, *device.releases[saved].schema);
+        const compat::CompiledRelease to(device, *device.releases[loading].schema);
+        const compat::ReleasePair pair(from, saved == loading ? from : to, device);
+        compat::Image image;
+        const Bytes body{2, 1, 7, 3, 1, 5};
+        image.body = body;
+        image.stamp_release = saved;
+        std::multiset<std::string> all;
+        for (const compat::Run& run : compat::explore(pair, image, {}, {}, {}).runs) {
+            all.insert(compat::assumption_text(run, pair));
+        }
+        return all;
+    };
+    const std::multiset<std::string> own = texts(0, 0);
+    CHECK(own.count("off-step: keep, 1.0 held short at 1, 1.0 held short at 2") == 1);
+    CHECK(own.count("off-step: round, 1.0 held short at 2, 1.0 held short at 1") == 1);
+    CHECK(own.size() == 8);
+    const std::multiset<std::string> other = texts(1, 0);
+    CHECK(other.count("2.0 with off-step: keep; off-step: round, 1.0 held short at 1") == 1);
+    CHECK(other.size() == 8);
+}

@@ -195,3 +195,20 @@ TEST_CASE("unity of feedback") {
     CHECK_FALSE(reaches_unity(amount_of(-0.1, Unit::db)));
     CHECK_FALSE(reaches_unity(amount_of(100, Unit::none)));
 }
+
+TEST_CASE("amounts keep what they are measured in, and the thresholds are those that are documented") {
+    CHECK(amount_of(90, Unit::degrees).unit == BaseUnit::degrees);
+    CHECK(amount_of(90, Unit::none).unit == BaseUnit::plain);
+    CHECK(amount_of(440, Unit::hz).value == 440);
+    CHECK(amount_of(440, Unit::hz).unit == BaseUnit::hz);
+    CHECK(amount_of(0.44, Unit::khz).value == Approx(440));
+    CHECK_FALSE(same_amount(amount_of(90, Unit::degrees), amount_of(90, Unit::none)));
+    CHECK(Hearing{}.louder_db == 6.0);
+    CHECK(steps(1.0, 1.2, Unit::none, Role::q) == Approx(1.0));
+    CHECK(level_rise_db(amount_of(0, Unit::db), amount_of(-6, Unit::db)).value() == -6);
+    // Half the amplitude is 6.02 dB: three steps of two.
+    Hearing coarse;
+    coarse.level_db = 2;
+    CHECK(noticeable_steps(amount_of(1, Unit::ratio), amount_of(0.5, Unit::ratio), Role::level, 0, coarse).value() ==
+          Approx(3.0103).epsilon(1e-4));
+}

@@ -306,9 +306,8 @@ private:
         const std::string after = overridden_by(pair_.loading_sheet, t_name);
         const bool other_target =
             differs_for({"controls"}, n_name, t_name) || before.empty() != after.empty() || partner_of(before) != after;
-        const bool thing = kind_of(n.look, n.labels) == "thing";
-        const bool says_something = thing ? !(is_nothing(n.look, n.now) && is_nothing(t.look, t.now))
-                                          : !(is_as_base(n.look, n.now) && is_as_base(t.look, t.now));
+        const bool says_something = !(is_nothing(n.look, n.now) && is_nothing(t.look, t.now)) &&
+                                    !(is_as_base(n.look, n.now) && is_as_base(t.look, t.now));
         if (!woken && !silenced && !(other_target && says_something)) return;
         fate.outcome = woken ? "woken" : "swapped";
         fate.worst = std::max(fate.worst, static_cast<int>(audible));
