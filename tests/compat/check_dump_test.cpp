@@ -16,7 +16,7 @@ using compat::Verdict;
 
 namespace {
 
-constexpr const char* releases = R"(== release 1.0
+constexpr const char* three_parts = R"(== release 1.0
 "budget": 20, "groups": { "amp": { "kind": "block", "at": 6, "cost": 30 } },
 "parameters": { "label": { "at": 0, "as": "text", "length": 4, "role": "name" },
                 "drive": { "at": 4, "range": [0, 50] }, "tone": { "at": 5, "range": [0, 50] }, "amp.air": { "at": 0 } }
@@ -66,7 +66,7 @@ std::string of_target(const DumpCheck& check) {
 }  // namespace
 
 TEST_CASE("check dump: what stands in it, and what does not") {
-    const CaseFile file = case_from(releases, "check_dump_test");
+    const CaseFile file = case_from(three_parts, "check_dump_test");
     const Bytes bytes = joined({preset(0, "Ebb ", 70), preset(3, "Flow", 10)});
     std::vector<std::pair<std::size_t, std::size_t>> watched;
     const DumpCheck check = checked(file, bytes, "folder/one.syx", {0, 1}, limits::most_findings,
@@ -118,7 +118,7 @@ TEST_CASE("check dump: an entry that is empty is told as such, and checked nowhe
 }
 
 TEST_CASE("check dump: a fingerprint is the digest of what it is of, each part ended by a zero byte") {
-    const CaseFile file = case_from(releases, "check_dump_test");
+    const CaseFile file = case_from(three_parts, "check_dump_test");
     // sha256 of "wren\0one.syx\0Ebb\0" with "1.0\0", and with "drive\0clamped\0" "2.0\0" "1.0\0"; its first 16 digits.
     const DumpCheck ebb = checked(file, preset(0, "Ebb ", 70));
     CHECK(of_target(ebb) == "f21487e4e10814a7");
@@ -131,7 +131,7 @@ TEST_CASE("check dump: a fingerprint is the digest of what it is of, each part e
 }
 
 TEST_CASE("check dump: a fingerprint stays where nothing that it is of changes, and changes where that does") {
-    const CaseFile file = case_from(releases, "check_dump_test");
+    const CaseFile file = case_from(three_parts, "check_dump_test");
     const DumpCheck ebb = checked(file, preset(0, "Ebb ", 70));
     const auto differs = [&](const DumpCheck& other) { return of_finding(other) != of_finding(ebb); };
     CHECK_FALSE(differs(checked(file, preset(5, "Ebb ", 70))));
@@ -148,7 +148,7 @@ TEST_CASE("check dump: a fingerprint stays where nothing that it is of changes, 
 }
 
 TEST_CASE("check dump: as many findings are kept as may be; with one more it stops, and says so") {
-    const CaseFile file = case_from(releases, "check_dump_test");
+    const CaseFile file = case_from(three_parts, "check_dump_test");
     const Bytes bytes = joined({preset(0, "Ebb ", 70, 70), preset(1, "Flow", 70), preset(2, "Neap", 70)});
     CHECK(checked(file, bytes, "one.syx", {0}, 4).presets.size() == 3);
     CHECK_FALSE(checked(file, bytes, "one.syx", {0}, 4).stopped);
