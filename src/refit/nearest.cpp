@@ -250,6 +250,12 @@ std::optional<Stored> stored_setting(const schema::Setting& setting, const Side&
 }
 
 std::optional<Stored> same_number(const Side& n, const Side& t) {
+    if (n.kind() == Class::asset && t.kind() == Class::asset) {
+        const auto stored = same_asset(n, t);
+        if (!stored || is_taken(t, *stored)) return std::nullopt;
+        const Loaded loaded = loaded_with(t, *stored);
+        return compat::same(n, {t.release, t.field, &loaded}) ? stored : std::nullopt;
+    }
     if (n.kind() != Class::number || t.kind() != Class::number || n.as_base()) return std::nullopt;
     const schema::Unit unit = t.meaning().meaning->unit;
     const Amount meant = n.amount();

@@ -18,7 +18,7 @@ namespace downfit::refit {
 [[nodiscard]] std::optional<dump::Stored> nearest_stored(const compat::Side& n, const compat::Side& t,
                                                          const compat::Hearing& hearing);
 
-/// What T has to store for the very number of `n`, whatever its range; nothing where it cannot.
+/// What T has to store for the very number of `n`, or the very slot, whatever its range; nothing where it cannot.
 [[nodiscard]] std::optional<dump::Stored> same_number(const compat::Side& n, const compat::Side& t);
 
 /// The stored form of a setting there (a label, a number, a text); nothing where there is none.
