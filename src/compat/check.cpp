@@ -41,6 +41,7 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
     Verdict best = Verdict::refused;
     Verdict worst = Verdict::intact;
     bool any_judged = false;
+    bool any_taken = false;
     std::string refusal, own_refusal;
     for (const Run& run : exploration.runs) {
         if (run.saved.refused) {
@@ -56,10 +57,14 @@ void judge_runs(const ReleasePair& pair, const Exploration& exploration, TargetC
             check.refuses_dump = check.refuses_dump || run.loading.refused == schema::Refuses::dump;
             continue;
         }
+        any_taken = true;
+        if (!run.judged()) continue;
         any_judged = true;
         best = std::min(best, verdict_of(run.best()));
         worst = std::max(worst, verdict_of(run.worst()));
     }
+    if (any_taken && !any_judged)
+        return decide(check, Verdict::undecided, "the schema describes no parameter of presets");
     if (!any_judged && !own_refusal.empty()) return decide(check, Verdict::undecided, own_refusal);
     if (any_judged) collect_findings(pair, exploration, check);
     check.best = best;
