@@ -76,11 +76,13 @@ std::vector<double> values_near(const Side& t, double wanted, const Limits& limi
     const std::optional<double> step = t.meaning().meaning->step;
     if (!step || !(*step > 0)) return {held};
     const double least = t.meaning().least;
+    const double first = std::ceil((limits.least - least) / *step - 1e-9);
     const double last = std::floor((limits.most - least) / *step + 1e-9);
     const double near = (held - least) / *step;
     std::vector<double> values;
     for (const double steps : {std::floor(near), std::ceil(near), std::round(near)}) {
-        const double held_steps = t.meaning().bounded ? std::clamp(steps, 0.0, std::max(last, 0.0)) : steps;
+        const double held_steps =
+            t.meaning().bounded ? std::clamp(steps, std::min(first, 0.0), std::max(last, 0.0)) : steps;
         values.push_back(least + held_steps * *step);
     }
     if (t.field->rules[schema::Rule::off_step] == schema::Action::keep) values.push_back(held);
@@ -156,8 +158,35 @@ std::optional<Stored> same_thing(const Side& n, const Side& t) {
     return std::nullopt;
 }
 
+/// How many bytes a UTF-8 text of at most `most` bytes may take without cutting a character.
+std::size_t whole_characters(const std::string& text, std::size_t most) {
+    std::size_t length = std::min(text.size(), most);
+    while (length > 0 && length < text.size() && (static_cast<unsigned char>(text[length]) & 0xC0) == 0x80) --length;
+    return length;
+}
+
+/// Bytes of a text, as many as the place takes, without padding.
+Stored text_in_place(std::string bytes, const schema::Storage& storage) {
+    Stored stored;
+    stored.kind = Stored::Kind::text;
+    stored.text = std::move(bytes);
+    const std::size_t most = storage.text_length > 0 ? storage.text_length : stored.text.size();
+    const bool bytes_each = storage.encoding != schema::Encoding::utf8;
+    stored.text.resize(bytes_each ? std::min(stored.text.size(), most) : whole_characters(stored.text, most));
+    const bool pads = storage.notation == schema::Notation::bytes;
+    while (pads && !stored.text.empty() && static_cast<std::uint8_t>(stored.text.back()) == storage.padding)
+        stored.text.pop_back();
+    return stored;
+}
+
 std::optional<Stored> same_text(const Side& n, const Side& t) {
-    const dump::Utf8Text text = dump::to_utf8(n.loaded->stored.text, storage_of(n).encoding);
+    const schema::Storage& from = storage_of(n);
+    const schema::Storage& to = storage_of(t);
+    const bool both_text = from.coding == Coding::text && to.coding == Coding::text;
+    // Bytes that are no text in their encoding are still the same bytes there.
+    if (both_text && from.encoding == to.encoding && from.notation == to.notation)
+        return text_in_place(n.loaded->stored.text, to);
+    const dump::Utf8Text text = dump::to_utf8(n.loaded->stored.text, from.encoding);
     if (!text.complete) return std::nullopt;
     return stored_setting(text.text, t);
 }
@@ -170,13 +199,6 @@ std::optional<Stored> same_asset(const Side& n, const Side& t) {
         return stored_setting(n.loaded->stored.text, t);
     }
     return n.at_nothing() ? stored_nothing(t) : stored_setting(n.loaded->value, t);
-}
-
-/// How many bytes a UTF-8 text of at most `most` bytes may take without cutting a character.
-std::size_t whole_characters(const std::string& text, std::size_t most) {
-    std::size_t length = std::min(text.size(), most);
-    while (length > 0 && length < text.size() && (static_cast<unsigned char>(text[length]) & 0xC0) == 0x80) --length;
-    return length;
 }
 
 /// UTF-8 in another encoding; "?" stands for what that does not have.
@@ -225,16 +247,7 @@ std::optional<Stored> stored_setting(const schema::Setting& setting, const Side&
     const bool is_text = storage.coding == Coding::text;
     if (is_text) {
         if (label == nullptr) return std::nullopt;
-        Stored stored;
-        stored.kind = Stored::Kind::text;
-        stored.text = encoded(*label, storage.encoding);
-        const std::size_t most = storage.text_length > 0 ? storage.text_length : stored.text.size();
-        const bool bytes_each = storage.encoding != schema::Encoding::utf8;
-        stored.text.resize(bytes_each ? std::min(stored.text.size(), most) : whole_characters(stored.text, most));
-        const bool pads = storage.notation == schema::Notation::bytes;
-        while (pads && !stored.text.empty() && static_cast<std::uint8_t>(stored.text.back()) == storage.padding)
-            stored.text.pop_back();
-        return stored;
+        return text_in_place(encoded(*label, storage.encoding), storage);
     }
     Stored stored = compat::stored_of_setting(setting, *t.field->parameter, *t.meaning().meaning);
     if (stored.kind == Stored::Kind::none) return std::nullopt;
