@@ -20,7 +20,7 @@ struct RecordStep {
     std::int64_t id = 0;
     int nth = 1;
 
-    auto operator<=>(const RecordStep&) const = default;
+    auto operator<=>(const RecordStep&) const = default;  // NOLINT(modernize-use-nullptr): no pointer is there
 };
 
 struct Place {
