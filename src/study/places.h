@@ -33,7 +33,7 @@ struct Place {
     Part part = Part::value;
     std::size_t byte = 0;  ///< from the start of that part
 
-    auto operator<=>(const Place&) const = default;
+    auto operator<=>(const Place&) const = default;  // NOLINT(modernize-use-nullptr): no pointer is there
 };
 
 /// One for each byte of the body. What stands inside a record that `instances` does not take is not looked into;
