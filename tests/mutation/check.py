@@ -188,7 +188,7 @@ def report(chosen, results, reasons, whole):
     print(f"{len(chosen)} generated, {len(chosen) - len(survivors)} noticed, "
           f"{len(survivors) - len(is_open) - len(unexplained)} equivalent, {len(is_open)} open, "
           f"{len(unexplained)} not listed, {len(stale)} stale")
-    return not unexplained and not stale
+    return not unexplained and not stale and not is_open
 
 
 def build_programs(build, quick):
