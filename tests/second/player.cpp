@@ -266,12 +266,7 @@ private:
             // Every condition is asked, so that what nobody said is noticed; the first that holds counts.
             if (found || !holds(read["when"], line.spot)) continue;
             found = true;
-            had.look.change([&](json& look) {
-                if (read.contains("at")) {
-                    for (const char* key : {"at", "as", "order", "bit", "width", "signed", "length"}) look.erase(key);
-                }
-                lay_over(read, look);
-            });
+            had.look.change([&](json& look) { lay_over(read, look); });
         }
         if (found) return;
         for (const json& varied : says.value("varies", json::array())) {
@@ -284,6 +279,10 @@ private:
     }
 
     static void lay_over(const json& changes, json& look) {
+        // Another place takes nothing over from the one that is written first.
+        if (changes.contains("at")) {
+            for (const char* key : {"at", "as", "order", "bit", "width", "signed", "length"}) look.erase(key);
+        }
         for (const auto& [key, value] : changes.items()) {
             if (key != "when") look[key] = value;
         }
