@@ -5,7 +5,7 @@
 
 #include "base/digest.h"
 #include "base/limits.h"
-#include "base/near_miss.h"
+#include "dump/layouts.h"
 #include "files/gather.h"
 #include "files/kind.h"
 #include "midi/standard_midi_file.h"
@@ -154,32 +154,11 @@ private:
     Problems problems_;
 };
 
-/// A layout that none of the devices has.
-std::optional<Problem> unknown_layout(const Schemas& schemas, const std::string& layout) {
-    std::vector<std::string_view> names;
-    const auto add = [&](const std::vector<schema::Layout>& layouts) {
-        for (const schema::Layout& one : layouts) {
-            if (std::find(names.begin(), names.end(), one.name) == names.end()) names.push_back(one.name);
-        }
-    };
-    for (const auto& device : schemas.devices) {
-        add(device->layouts);
-        for (const schema::ReleaseEntry& release : device->releases) {
-            if (release.schema) add(release.schema->layouts);
-        }
-    }
-    if (layout.empty() || std::find(names.begin(), names.end(), layout) != names.end()) return std::nullopt;
-    std::string list;
-    for (const std::string_view name : names) list += (list.empty() ? "one of " : ", ") + std::string(name);
-    return Problem{std::monostate(), device_names(schemas) + " has no layout \"" + layout + '"', list,
-                   did_you_mean(layout, names)};
-}
-
 }  // namespace
 
 Result<std::vector<Input>> read_inputs(const std::vector<std::string>& paths, const Schemas& schemas,
                                        const std::string& layout, Problems& notes) {
-    if (auto problem = unknown_layout(schemas, layout)) return *std::move(problem);
+    if (auto problem = dump::unknown_layout(schemas.views(), layout)) return *std::move(problem);
     Reader reader(schemas, layout, notes);
     for (const std::string& path : paths) reader.read(path);
     return std::move(reader).result();

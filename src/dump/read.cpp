@@ -7,6 +7,7 @@
 #include "dump/choose.h"
 #include "dump/cut_records.h"
 #include "dump/dump.h"
+#include "dump/layouts.h"
 #include "dump/locate.h"
 #include "dump/raw.h"
 #include "dump/read_named.h"
@@ -310,11 +311,9 @@ private:
 
 /// Why nothing in a file could be used.
 Problem nothing_known(std::string file, const Device& device, std::string_view layout) {
-    const auto has_layout = [&](const schema::Layout& one) { return one.name == layout; };
-    if (!layout.empty() && std::ranges::none_of(device.layouts, has_layout)) {
-        std::string names;
-        for (const schema::Layout& one : device.layouts) names += (names.empty() ? "" : ", ") + one.name;
-        return {std::move(file), device.name + " has no layout \"" + std::string(layout) + '"', names, {}};
+    if (auto problem = unknown_layout({&device}, layout)) {
+        problem->place = std::move(file);
+        return *std::move(problem);
     }
     const bool must_be_named = std::ranges::any_of(
         device.framings, [](const schema::Framing& framing) { return framing.raw && framing.begins_with.empty(); });

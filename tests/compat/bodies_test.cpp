@@ -91,13 +91,7 @@ TEST_CASE("bodies: where a dump keeps something is no matter of the other") {
 }
 
 TEST_CASE("bodies: what one way of storing has no place for is nothing to compare") {
-    const std::string text = R"(== device
-{ "format": "downfit device 1", "device": "wren", "title": "Wren", "maker": "Quillfeather", "releases": ["1.0"],
-  "layouts": { "preset": { "messages": { "preset": { "bytes": "F0 7D 09 {slot} {stamp} {data...} F7" } }, "preset": ["preset"],
-                           "body": { "size": 4 } },
-               "export": { "as": "json", "presets": "/sounds/*", "slot": { "by": "order" }, "stamp": "/firmware" } },
-  "rules": { "out-of-range": "clamp", "missing-parameter": "default" } }
-== release 1.0
+    const std::string text = stored_both_ways(R"("1.0")") + R"(== release 1.0
 "stamp": 1,
 "parameters": { "drive": { "at": 0, "range": [0, 10], "in": { "export": { "path": "/drive" } } }, "gain": { "at": 1 },
                 "tone": { "in": { "export": { "path": "/tone" } } } }
@@ -108,13 +102,7 @@ TEST_CASE("bodies: what one way of storing has no place for is nothing to compar
     CHECK(Two(text, 0, 0, 0, 1).told(body, members, Bodies::two) == "drive rescaled audible\n");
     CHECK(Two(text, 0, 0, 1, 0).told(members, body, Bodies::two) == "drive rescaled audible\n");
     // Of one preset it is at its default on both sides, whatever the two releases put.
-    const std::string releases = R"(== device
-{ "format": "downfit device 1", "device": "wren", "title": "Wren", "maker": "Quillfeather", "releases": ["1.0", "2.0"],
-  "layouts": { "preset": { "messages": { "preset": { "bytes": "F0 7D 09 {slot} {stamp} {data...} F7" } }, "preset": ["preset"],
-                           "body": { "size": 4 } },
-               "export": { "as": "json", "presets": "/sounds/*", "slot": { "by": "order" }, "stamp": "/firmware" } },
-  "rules": { "out-of-range": "clamp", "missing-parameter": "default", "newer-stamp": "load" } }
-== release 1.0
+    const std::string releases = stored_both_ways(R"("1.0", "2.0")", R"(, "newer-stamp": "load")") + R"(== release 1.0
 "stamp": 1, "parameters": { "drive": { "at": 0, "range": [0, 10], "in": { "export": { "path": "/drive" } } }, "gain": { "at": 1, "default": 7 } }
 == release 2.0
 "stamp": 2, "parameters": { "drive": { "at": 0, "range": [0, 10], "in": { "export": { "path": "/drive" } } }, "gain": { "at": 1, "default": 70 } }

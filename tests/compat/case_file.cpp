@@ -263,4 +263,16 @@ std::string compact_text(const compat::TargetCheck& check) {
     return text;
 }
 
+std::string stored_both_ways(const std::string& releases, const std::string& rules) {
+    return R"(== device
+{ "format": "downfit device 1", "device": "wren", "title": "Wren", "maker": "Quillfeather", "releases": [)" +
+           releases + R"(],
+  "layouts": { "preset": { "messages": { "preset": { "bytes": "F0 7D 09 {slot} {stamp} {data...} F7" } }, "preset": ["preset"],
+                           "body": { "size": 4 } },
+               "export": { "as": "json", "presets": "/sounds/*", "slot": { "by": "order" }, "stamp": "/firmware" } },
+  "rules": { "out-of-range": "clamp", "missing-parameter": "default")" +
+           rules + R"( } }
+)";
+}
+
 }  // namespace downfit::testing

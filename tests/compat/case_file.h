@@ -67,6 +67,10 @@ struct Section {
 /// Reads a case from a text; `path` is what messages call it. Throws as read_case does.
 [[nodiscard]] CaseFile case_from(const std::string& text, const std::filesystem::path& path);
 
+/// The device part of a case whose presets are stored in two ways: layout 0 in four bytes, layout 1 as JSON. `releases`
+/// as in the device file, what is out of range is clamped, what is missing gets its default; `rules` says more.
+[[nodiscard]] std::string stored_both_ways(const std::string& releases, const std::string& rules = {});
+
 /// Reads a case file under tests/. Throws, naming file and reason, where it makes no sense or its schemas do not load.
 [[nodiscard]] CaseFile read_case(const std::filesystem::path& path_in_tests);
 

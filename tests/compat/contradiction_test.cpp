@@ -284,13 +284,7 @@ TEST_CASE("contradiction: what a unit has for itself, or one way of storing has 
         "master": { "at": 0, "range": [0, 10], "scope": "unit" } })");
     unit.settings = {20};
     CHECK(unit.told("05", "06") == "drive: 5 -> 6, otherwise\n");
-    const CaseFile file = case_from(R"(== device
-{ "format": "downfit device 1", "device": "wren", "title": "Wren", "maker": "Quillfeather", "releases": ["1.0"],
-  "layouts": { "preset": { "messages": { "preset": { "bytes": "F0 7D 09 {slot} {stamp} {data...} F7" } }, "preset": ["preset"],
-                           "body": { "size": 4 } },
-               "export": { "as": "json", "presets": "/sounds/*", "slot": { "by": "order" }, "stamp": "/firmware" } },
-  "rules": { "out-of-range": "clamp", "missing-parameter": "default" } }
-== release 1.0
+    const CaseFile file = case_from(stored_both_ways(R"("1.0")") + R"(== release 1.0
 "stamp": 1,
 "parameters": { "drive": { "at": 0, "in": { "export": { "path": "/drive" } } }, "gain": { "at": 1 },
                 "tone": { "in": { "export": { "path": "/tone" } } } }
