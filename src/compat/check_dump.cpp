@@ -1,5 +1,5 @@
-// The part of checking that needs the whole file: refusals that take the whole dump along, offsets, fingerprints,
-// absent slots.
+// The part of checking that needs the whole file: offsets, fingerprints, absent slots, and which refusals take the
+// whole dump along.
 #include <algorithm>
 #include <map>
 
@@ -8,6 +8,7 @@
 #include "compat/check.h"
 #include "compat/file_places.h"
 #include "compat/fingerprint.h"
+#include "compat/taken_along.h"
 #include "compat/watch.h"
 #include "dump/locate.h"
 
@@ -99,53 +100,6 @@ void add_fingerprints(const schema::Device& device, const std::string& preset, T
     for (TargetCheck& other : target.others) add_fingerprints(device, preset, other);
 }
 
-/// The preset whose refusal takes the dump along on a target, or may; one that does comes first.
-const PresetCheck* taker_of(const std::vector<PresetCheck>& presets, std::size_t target) {
-    const PresetCheck* found = nullptr;
-    for (const PresetCheck& preset : presets) {
-        if (target >= preset.targets.size() || !preset.targets[target].refuses_dump) continue;
-        if (preset.targets[target].verdict == Verdict::refused) return &preset;
-        if (found == nullptr) found = &preset;
-    }
-    return found;
-}
-
-/// What becomes of a preset on a target that refuses the dump it is in, for the sake of another.
-TargetCheck taken_along(const TargetCheck& alone, const TargetCheck& taker, int slot) {
-    const bool surely = taker.verdict == Verdict::refused;
-    TargetCheck check = alone;
-    check.worst = Verdict::refused;
-    check.verdict = surely ? Verdict::refused : Verdict::undecided;
-    check.reason = std::string(surely ? "the whole dump is refused" : "the whole dump may be refused") + " for slot " +
-                   std::to_string(slot) + ": " + taker.reason;
-    if (!surely) return check;
-    check.best = Verdict::refused;
-    check.findings.clear();
-    check.causes.clear();
-    check.cautions.clear();
-    check.risks.clear();
-    check.unsettled.clear();
-    return check;
-}
-
-void take_along(const Checker& checker, std::vector<PresetCheck>& presets) {
-    for (std::size_t target = 0; target < checker.options().targets.size(); ++target) {
-        const PresetCheck* const taker = taker_of(presets, target);
-        if (taker == nullptr) continue;
-        const TargetCheck taking = taker->targets[target];
-        const int slot = taker->slot;
-        for (PresetCheck& preset : presets) {
-            if (target >= preset.targets.size()) continue;
-            const TargetCheck& alone = preset.targets[target];
-            // One that may take the dump may not have to: another surely does.
-            const bool settled = alone.refuses_dump && taking.verdict != Verdict::refused;
-            if (settled || alone.verdict == Verdict::refused) continue;
-            preset.targets[target] = taken_along(alone, taking, slot);
-            checker.add_floors(preset);
-        }
-    }
-}
-
 DumpCheck check_all(Checker& checker, const dump::Dump& dump, ByteView original, const Rewriting* rewriting,
                     const Watch& watch) {
     DumpCheck result;
@@ -154,6 +108,7 @@ DumpCheck check_all(Checker& checker, const dump::Dump& dump, ByteView original,
     const File read(dump, original);
     std::optional<File> written;
     if (rewriting != nullptr) written.emplace(rewriting->dump, rewriting->bytes);
+    TakenAlong along;
     std::size_t findings = 0;
     for (std::size_t i = 0; i < dump.entries.size(); ++i) {
         if (dump.device->framings[dump.entries[i].framing].holds != schema::Holds::presets) continue;
@@ -167,10 +122,11 @@ DumpCheck check_all(Checker& checker, const dump::Dump& dump, ByteView original,
                 "fewer presets or releases at once", "choose releases (--on) or split the dump"};
             break;
         }
+        along.note(preset);
         result.presets.push_back(std::move(preset));
         if (watch) watch(i + 1, dump.entries.size());
     }
-    take_along(checker, result.presets);
+    for (PresetCheck& preset : result.presets) along.apply(checker, preset);
     std::map<std::string, int> names;
     for (const PresetCheck& preset : result.presets) ++names[preset.name];
     // The folder that a file lies in says nothing about the preset.

@@ -3,13 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <map>
-#include <memory>
 #include <set>
-#include <tuple>
 
 #include "base/near_miss.h"
-#include "compat/fingerprint.h"
 #include "dump/tree.h"
+#include "rig/entry_checks.h"
 #include "study/readers.h"
 
 namespace downfit::rig {
@@ -33,22 +31,15 @@ Play play_of(const compat::TargetCheck& check) {
 constexpr std::array<std::string_view, served_count> served_names{"as-saved", "by-substitute", "assets-lacking",
                                                                   "undecided", "nowhere"};
 
-/// What two checks must share to be done by one Checker.
-struct Outfit {
-    const schema::Device* device = nullptr;
-    std::optional<std::size_t> owner;     ///< the unit whose assets and settings the presets were made with
-    std::optional<std::size_t> saved_on;  ///< of presets without a stamp
-    std::string variant;
-
-    auto operator<=>(const Outfit&) const = default;  // NOLINT(modernize-use-nullptr): no pointer is there
-};
-
 class RigJudge {
 public:
     RigJudge(const Material& material, const compat::Watch& watch)
-        : material_(material), rig_(*material.rig), watch_(watch), rulings_(material.policy, material.today) {
+        : material_(material),
+          rig_(*material.rig),
+          watch_(watch),
+          rulings_(material.policy, material.today),
+          checks_(material, rulings_) {
         for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
-            held_.push_back(holdings_of(*material.devices[unit], dumps_of(unit)));
             check_.running.push_back(*material.devices[unit]->find_release(rig_.units[unit].release));
         }
     }
@@ -68,16 +59,6 @@ public:
     }
 
 private:
-    /// The unit's own dumps first, then those for all, of the unit's device.
-    [[nodiscard]] std::vector<const dump::Dump*> dumps_of(std::size_t unit) const {
-        std::vector<const dump::Dump*> dumps;
-        for (const std::size_t index : rig_.units[unit].dumps)
-            dumps.insert(dumps.end(), material_.dumps[index].begin(), material_.dumps[index].end());
-        dumps.insert(dumps.end(), material_.everywhere.begin(), material_.everywhere.end());
-        std::erase_if(dumps, [&](const dump::Dump* dump) { return dump->device != material_.devices[unit]; });
-        return dumps;
-    }
-
     /// What there is to do, for the watch.
     void count_all() {
         all_ = check_.presets.size();
@@ -143,7 +124,7 @@ private:
     std::string name_of(const dump::Dump& dump, const dump::Entry& entry, std::size_t from) {
         const auto release = study::saving_release(*dump.device, entry, material_.saved_on[from]);
         if (!release || entry.body.empty()) return dump::captured_name(dump, entry);
-        return dump::preset_name(readers(*dump.device).of(*release), entry.body, entry.layout);
+        return dump::preset_name(checks_.readers(*dump.device).of(*release), entry.body, entry.layout);
     }
 
     void report_name(const schema::RigPreset& wanted, const std::string& name) {
@@ -173,93 +154,6 @@ private:
                              wanted.slot ? std::string() : did_you_mean(wanted.name, views)});
     }
 
-    study::Readers& readers(const schema::Device& device) {
-        auto& slot = readers_[&device];
-        if (!slot) slot = std::make_unique<study::Readers>(device);
-        return *slot;
-    }
-
-    compat::Checker& checker(const Outfit& outfit) {
-        auto& slot = checkers_[outfit];
-        if (slot) return *slot;
-        compat::CheckOptions options;
-        for (std::size_t release = 0; release < outfit.device->releases.size(); ++release)
-            options.targets.push_back(release);
-        options.saved_on = outfit.saved_on;
-        options.brought_by = false;
-        if (!outfit.variant.empty()) take_variant(*outfit.device, outfit.variant, options);
-        const Holdings& held = outfit.owner ? held_[*outfit.owner] : everywhere(*outfit.device);
-        options.assets = held.known();
-        options.settings = held.settings;
-        options.hearing = compat::hearing_of(rulings_.policy_for(*outfit.device).tolerances);
-        options.others = rulings_.accepts(*outfit.device);
-        slot = std::make_unique<compat::Checker>(*outfit.device, std::move(options));
-        return *slot;
-    }
-
-    /// The facts that the variant has on any release, the newest release's first.
-    static void take_variant(const schema::Device& device, const std::string& name, compat::CheckOptions& options) {
-        options.facts["variant"] = name;
-        for (auto release = device.releases.rbegin(); release != device.releases.rend(); ++release) {
-            if (!release->schema) continue;
-            for (const schema::Variant& variant : release->schema->variants) {
-                if (variant.name == name) options.facts.insert(variant.facts.begin(), variant.facts.end());
-            }
-        }
-    }
-
-    const Holdings& everywhere(const schema::Device& device) {
-        const auto at = everywhere_.find(&device);
-        if (at != everywhere_.end()) return at->second;
-        std::vector<const dump::Dump*> dumps = material_.everywhere;
-        std::erase_if(dumps, [&](const dump::Dump* dump) { return dump->device != &device; });
-        return everywhere_.emplace(&device, holdings_of(device, dumps)).first->second;
-    }
-
-    [[nodiscard]] Outfit outfit_of(std::size_t from, std::size_t unit) const {
-        return {material_.devices[unit], owner_of(from, *material_.devices[unit]), material_.saved_on[from],
-                rig_.units[unit].variant};
-    }
-
-    /// The unit that a dump was read out of, where it is of that device.
-    [[nodiscard]] std::optional<std::size_t> owner_of(std::size_t from, const schema::Device& device) const {
-        const auto owner = rig_.owner(from);
-        return owner && material_.devices[*owner] == &device ? owner : std::nullopt;
-    }
-
-    /// Checks an entry as compat::check_dump does, with fingerprints where something may be accepted.
-    compat::PresetCheck check_entry(const dump::Dump& dump, const dump::Entry& entry, std::size_t from,
-                                    const Outfit& outfit) {
-        std::optional<dump::NamedBody> named;
-        if (entry.text) named.emplace(dump.device->framings[entry.framing].named.notation, entry.body);
-        compat::PresetCheck checked = checker(outfit).check(entry, named ? &*named : nullptr);
-        if (!rulings_.accepts(*dump.device)) return checked;
-        const std::string file = dump.file.substr(dump.file.find_last_of('/') + 1);
-        compat::add_fingerprints(*dump.device, file, names_in(dump, from).count(checked.name) == 1, checked);
-        return checked;
-    }
-
-    /// The names of a dump's presets, as a check of the dump has them.
-    const std::multiset<std::string>& names_in(const dump::Dump& dump, std::size_t from) {
-        const auto [at, added] = names_.try_emplace(&dump);
-        if (!added) return at->second;
-        for (const dump::Entry& entry : dump.entries) {
-            if (study::holds_preset(*dump.device, entry)) at->second.insert(checked_name(dump, entry, from));
-        }
-        return at->second;
-    }
-
-    std::string checked_name(const dump::Dump& dump, const dump::Entry& entry, std::size_t from) {
-        const auto release = study::saving_release(*dump.device, entry, material_.saved_on[from]);
-        if (!release || entry.body.empty()) return {};
-        const schema::Framing& framing = dump.device->framings[entry.framing];
-        std::optional<dump::NamedBody> named;
-        if (entry.text) named.emplace(framing.named.notation, entry.body);
-        const schema::Instances& instances = readers(*dump.device).of(*release, entry.layout);
-        std::string name = dump::preset_name(instances, entry.body, entry.layout, named ? &*named : nullptr);
-        return name.empty() && named ? dump::named_name(framing, *named) : name;
-    }
-
     /// The same preset, of its releases only the one that the unit runs.
     [[nodiscard]] compat::PresetCheck on_running(const compat::PresetCheck& checked, std::size_t unit) const {
         compat::PresetCheck one;
@@ -274,7 +168,8 @@ private:
         Preset& preset = check_.presets[index];
         const auto release = study::saving_release(*preset.device, *preset.entry, material_.saved_on[preset.from]);
         if (release && !preset.entry->body.empty())
-            preset.assets = assets_of(*preset.device, readers(*preset.device).of(*release), *preset.entry, *release);
+            preset.assets =
+                assets_of(*preset.device, checks_.readers(*preset.device).of(*release), *preset.entry, *release);
         std::map<Outfit, compat::PresetCheck> checks;
         std::vector<OnUnit>& on = check_.on.emplace_back();
         for (std::size_t unit = 0; unit < rig_.units.size(); ++unit) {
@@ -282,18 +177,17 @@ private:
             const schema::Device& device = *material_.devices[unit];
             here.plays.assign(device.releases.size(), Play::foreign);
             if (&device != preset.device) continue;
-            const Outfit outfit = outfit_of(preset.from, unit);
+            const Outfit outfit = checks_.outfit_of(preset.from, unit);
             if (!checks.contains(outfit))
-                checks.emplace(outfit, check_entry(*preset.dump, *preset.entry, preset.from, outfit));
+                checks.emplace(outfit, checks_.check(*preset.dump, *preset.entry, preset.from, outfit));
             const compat::PresetCheck& checked = checks.at(outfit);
             for (const compat::TargetCheck& target : checked.targets) here.plays[target.release] = play_of(target);
             compat::PresetCheck running = on_running(checked, unit);
             here.ruling = rulings_.rule(device, running, index, unit);
             here.now = std::move(running.targets.front());
-            const auto owner = owner_of(preset.from, device);
-            const Holdings& source = owner ? held_[*owner] : everywhere(device);
+            const Holdings& source = checks_.source(preset.from, device);
             for (const AssetUse& use : preset.assets) {
-                const Standing standing = standing_of(use, source, held_[unit]);
+                const Standing standing = standing_of(use, source, checks_.held(unit));
                 if (standing.held != Held::there) here.lacking.push_back({use, standing});
             }
         }
@@ -352,7 +246,7 @@ private:
         for (const dump::Entry& entry : dump.entries) {
             if (!is_own(dump, entry)) continue;
             ++own.count;
-            const compat::PresetCheck checked = check_entry(dump, entry, from, outfit_of(from, unit));
+            const compat::PresetCheck checked = checks_.check(dump, entry, from, checks_.outfit_of(from, unit));
             one_done();
             if (rulings_.accepts(*dump.device)) rulings_.note(*dump.device, on_running(checked, unit));
             const bool now = as_saved(play_of(checked.targets[check_.running[unit]]));
@@ -372,12 +266,8 @@ private:
     RigCheck check_;
     Problems problems_;
     std::set<const schema::RigPreset*> named_;  ///< of which the name is already a problem
-    std::vector<Holdings> held_;                ///< one a unit
-    std::map<const schema::Device*, Holdings> everywhere_;
-    std::map<const schema::Device*, std::unique_ptr<study::Readers>> readers_;
-    std::map<Outfit, std::unique_ptr<compat::Checker>> checkers_;
     Rulings rulings_;
-    std::map<const dump::Dump*, std::multiset<std::string>> names_;
+    EntryChecks checks_;
 };
 
 }  // namespace

@@ -166,6 +166,32 @@ TEST_CASE("rig: a song does as well as the worst of its presets", "[rig]") {
     CHECK(report["nowhere-as-saved"] == Json::array({1}));
 }
 
+TEST_CASE("rig: a preset that a release refuses with the whole dump takes the others of its dump along", "[rig]") {
+    const Finch finch;
+    finch.write("schemas/finch/2.0.json", Finch::release("2.0", R"("parameters": {
+    "model": { "at": 0, "choices": ["A", "B", "C"], "role": "model", "rules": { "unknown-choice": "refuse", "refuses": "dump" } },
+    "impulse": { "at": 1, "refers-to": "impulse", "nothing": 0 } })"));
+    finch.write("schemas/finch/3.0.json", Finch::release("3.0", R"("extends": "2.0", "returns-to": "2.0",
+    "parameters": { "model": { "choices": { "add": { "D": 3 } }, "rules": { "refuses": "preset" } } })"));
+    // Model D of slot 4 is refused by 2.0, and A of slot 1 with it; 3.0 refuses E alone; on 1.0 nothing is refused.
+    const Json report = finch.report(unit("u", "2.0", R"(, "variant": "old", "dumps": ["all"])"), {1}, 1);
+    const Json& there = report["presets"][0]["units"][0];
+    CHECK(there["by-release"] == Json({{"1.0", "intact"}, {"2.0", "refused"}, {"3.0", "intact"}, {"4.0", "intact"}}));
+    CHECK(report["songs"][0]["units"][0]["play"] == "refused");
+    CHECK(report["songs"][0]["units"][0]["reason"].get<std::string>().find(
+              "the whole dump is refused for slot 4: it does not take the stored number of model") !=
+          std::string::npos);
+    // None of its seven presets arrives as it is; on 3.0 all but one do, on 1.0 four (A three times, and B).
+    for (const Json& move : report["moves"]) {
+        if (move["to"] == "1.0") CHECK(move["own-won"] == 4);
+        if (move["to"] == "3.0") CHECK(move["own-won"] == 6);
+        if (move["to"] == "4.0") CHECK(move["own-won"] == 7);
+    }
+    // A check of the dump says the same.
+    const Ran check = finch.run({"check", "all.syx", "--on", "2.0", "--variant", "old", "--format", "json"});
+    for (const Json& preset : Json::parse(check.output)["presets"]) CHECK(preset["targets"][0]["verdict"] == "refused");
+}
+
 TEST_CASE("rig: what a unit lacks, what it holds in another's place, and what was not seen", "[rig]") {
     const Finch finch;
     const std::string owner = unit("owner", "4.0", R"(, "dumps": ["all", "full"])");
