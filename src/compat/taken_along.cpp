@@ -36,16 +36,14 @@ void TakenAlong::note(const PresetCheck& preset) {
 }
 
 void TakenAlong::apply(const Checker& checker, PresetCheck& preset) const {
-    bool any = false;
     for (std::size_t target = 0; target < preset.targets.size(); ++target) {
         const std::optional<Taker>& taker = takers_[target];
         TargetCheck& check = preset.targets[target];
         // One that may take the dump may not have to: another surely does.
         if (!taker || check.verdict == Verdict::refused || (check.refuses_dump && !taker->surely)) continue;
         take(*taker, check);
-        any = true;
+        checker.add_floors(preset);
     }
-    if (any) checker.add_floors(preset);
 }
 
 void TakenAlong::take(const Taker& taker, TargetCheck& check) {

@@ -27,8 +27,8 @@ public:
 
 private:
     struct Taker {
-        bool surely = false;
-        int slot = -1;  ///< as shown
+        bool surely;
+        int slot;  ///< as shown
         std::string reason;
     };
 

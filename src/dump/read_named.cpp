@@ -197,6 +197,14 @@ private:
         entry.damage.push_back(*std::move(told));
     }
 
+    /// The beginning of a value as the file has it; in XML nothing but quotes tells where it ends.
+    [[nodiscard]] std::string as_written(const std::string& text) const {
+        std::size_t end = std::min<std::size_t>(text.size(), 40);
+        while (end < text.size() && end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+        const std::string begins = text.substr(0, end) + (end < text.size() ? "..." : "");
+        return named_.notation == Notation::xml ? '"' + begins + '"' : begins;
+    }
+
     std::optional<Problem> unreadable(const Entry& entry, NamedBody& body, std::size_t order) {
         if (!device_.releases[order].schema) return std::nullopt;
         const schema::Release& release = device_.releases[order].schema->in_layout(layout_);
@@ -212,8 +220,7 @@ private:
                                    entry.body.begin() + static_cast<std::ptrdiff_t>(span.offset + span.length));
             if (text == "null" || !conditions.exists(f)) continue;
             const bool wants_text = field.storage.coding == schema::Coding::text;
-            return problem_at(entry.text->offset + span.offset,
-                              field.id + " is " + text.substr(0, 40) + (text.size() > 40 ? "..." : ""),
+            return problem_at(entry.text->offset + span.offset, field.id + " is " + as_written(text),
                               wants_text ? "a text" : "a number that can be held");
         }
         return std::nullopt;

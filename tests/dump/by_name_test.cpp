@@ -212,9 +212,15 @@ TEST_CASE("broken and hostile XML is told with line and column, and nothing is f
     CHECK(said("xml", "<bank><preset release='1.0'></bank></preset>")
               .starts_with("a:1:31 this is not well-formed XML: "));
     CHECK(said("xml", "<bank><preset release='1.0' count='&count;'/></bank>") ==
-          "damaged: a:1:36 count is &count; | a number that can be held\n");
+          "damaged: a:1:36 count is \"&count;\" | a number that can be held\n");
     CHECK(said("xml", "<bank><preset release='1.0' count='x'/></bank>") ==
-          "damaged: a:1:36 count is x | a number that can be held\n");
+          "damaged: a:1:36 count is \"x\" | a number that can be held\n");
+    CHECK(said("xml", "<bank><preset release='1.0' count=''/></bank>") ==
+          "damaged: a:1:36 count is \"\" | a number that can be held\n");
+    // The 40th byte is the first of two: no character is cut apart.
+    const std::string long_text = std::string(39, 'x') + "\xC3\xA9 failed";
+    CHECK(said("xml", "<bank><preset release='1.0' count='" + long_text + "'/></bank>") ==
+          "damaged: a:1:36 count is \"" + std::string(39, 'x') + "...\" | a number that can be held\n");
     CHECK(said("xml", "<bank><preset name='\xC3'/></bank>") == "a:1:21 a byte that is not UTF-8 | text in UTF-8\n");
 }
 
