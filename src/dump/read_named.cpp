@@ -268,7 +268,7 @@ bool is_named_dump(ByteView bytes, const Device& device, std::string_view layout
     return false;
 }
 
-Result<Dump> read_named(std::string file, ByteView bytes, const Device& device,
+Result<Dump> read_named(const std::string& file, ByteView bytes, const Device& device,
                         const std::vector<std::size_t>& framings) {
     Problems notes;
     const Notation notation = device.framings[framings.front()].named.notation;

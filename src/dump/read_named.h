@@ -21,7 +21,7 @@ namespace downfit::dump {
 [[nodiscard]] bool is_named_dump(ByteView bytes, const schema::Device& device, std::string_view layout);
 
 /// Reads a file by the best of these framings (at least one).
-[[nodiscard]] Result<Dump> read_named(std::string file, ByteView bytes, const schema::Device& device,
+[[nodiscard]] Result<Dump> read_named(const std::string& file, ByteView bytes, const schema::Device& device,
                                       const std::vector<std::size_t>& framings);
 
 /// Puts another stamp where the entry's stands: in its body, or for all entries in the file. False where it does not
