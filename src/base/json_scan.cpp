@@ -210,8 +210,7 @@ private:
             return fail(start, "a text without its closing quote", "a \" before the end of the line");
         }
         if (!key && !value_allowed()) {
-            return unexpected(start,
-                              "text " + std::string(text_.substr(at_, std::min<std::size_t>(end + 1 - at_, 40))));
+            return unexpected(start, "text \"" + beginning_of(text_.substr(at_ + 1, end - at_ - 1)) + '"');
         }
         add_token(end + 1, key);
         at_ = end + 1;
@@ -235,18 +234,18 @@ private:
         std::size_t end = at_;
         while (end < text_.size() && is_word_part(text_[end])) ++end;
         const std::string word(text_.substr(at_, end - at_));
-        if (!value_allowed()) return unexpected(start, "\"" + word.substr(0, 40) + "\"");
+        if (!value_allowed()) return unexpected(start, "\"" + beginning_of(word) + "\"");
         const bool numeric = is_digit(word[0]) || word[0] == '-' || word[0] == '+' || word[0] == '.';
         if (const auto number = hexadecimal(word)) {
-            return fail(start, "\"" + word.substr(0, 40) + "\" is not a number in JSON", "a decimal number",
+            return fail(start, "\"" + beginning_of(word) + "\" is not a number in JSON", "a decimal number",
                         "JSON numbers are decimal: write " + std::to_string(*number));
         }
         if (numeric && !is_number(word)) {
-            return fail(start, "\"" + word.substr(0, 40) + "\" is not a number in JSON",
+            return fail(start, "\"" + beginning_of(word) + "\" is not a number in JSON",
                         "a number like 5, -0.25 or 1e3", "no leading zero or plus sign, no point at either end");
         }
         if (!numeric && word != "true" && word != "false" && word != "null") {
-            return fail(start, "unexpected \"" + word.substr(0, 40) + "\"", expectation(next_, in_object()),
+            return fail(start, "unexpected \"" + beginning_of(word) + "\"", expectation(next_, in_object()),
                         "texts stand in double quotes");
         }
         add_token(end);

@@ -52,4 +52,11 @@ std::string hex_text(std::uint64_t number, std::size_t digits) {
     return text;
 }
 
+std::string beginning_of(std::string_view text, std::size_t bytes) {
+    if (text.size() <= bytes) return std::string(text);
+    std::size_t end = bytes;
+    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+    return std::string(text.substr(0, end)) + "...";
+}
+
 }  // namespace downfit

@@ -1,4 +1,4 @@
-// Numbers as text for people: the same everywhere, whatever the locale.
+// Numbers as text for people, the same everywhere, whatever the locale; long texts cut short.
 #pragma once
 
 #include <cstddef>
@@ -21,5 +21,8 @@ void append_number(std::string& text, std::int64_t number);
 
 /// Hexadecimal, in capitals, with zeros in front up to `digits`.
 [[nodiscard]] std::string hex_text(std::uint64_t number, std::size_t digits = 1);
+
+/// How a text in UTF-8 begins: at most `bytes` bytes of it, no character cut apart, and "..." for what is left out.
+[[nodiscard]] std::string beginning_of(std::string_view text, std::size_t bytes = 40);
 
 }  // namespace downfit

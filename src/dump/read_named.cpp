@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "base/digest.h"
+#include "base/text.h"
 #include "dump/assemble.h"
 #include "dump/conditions.h"
 #include "dump/document.h"
@@ -199,10 +200,7 @@ private:
 
     /// The beginning of a value as the file has it; in XML nothing but quotes tells where it ends.
     [[nodiscard]] std::string as_written(const std::string& text) const {
-        std::size_t end = std::min<std::size_t>(text.size(), 40);
-        while (end < text.size() && end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
-        const std::string begins = text.substr(0, end) + (end < text.size() ? "..." : "");
-        return named_.notation == Notation::xml ? '"' + begins + '"' : begins;
+        return named_.notation == Notation::xml ? '"' + beginning_of(text) + '"' : beginning_of(text);
     }
 
     std::optional<Problem> unreadable(const Entry& entry, NamedBody& body, std::size_t order) {

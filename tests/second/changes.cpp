@@ -121,6 +121,7 @@ private:
         const std::string what =
             draws_.one_of<std::string>({"insert", "add", "remove", "close", "rename", "list", "numbers"});
         if ((what == "remove" || what == "close") && !spare(id, label)) return note("none");
+        if (what == "rename" && varied_default(entry, label)) return note("none");
         if (what == "list") {
             for (const Label& one : entry.labels) {
                 if (draws_.chance(70) || !spare(id, one.label)) edits[one.label] = one.number;
@@ -143,6 +144,13 @@ private:
         }
         changes_of(id)["choices"] = edits;
         note("choices " + what);
+    }
+
+    /// Whether choices under a condition need that label as default or neutral: by another name they would lack it.
+    static bool varied_default(const Entry& entry, const std::string& label) {
+        if (entry.says.value("default", json()) != label && entry.says.value("neutral", json()) != label) return false;
+        const json varies = entry.says.value("varies", json::array());
+        return std::ranges::any_of(varies, [](const json& varied) { return varied.contains("choices"); });
     }
 
     /// Whether nothing names that label of that parameter: it may go.
